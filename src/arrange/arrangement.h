@@ -1,0 +1,86 @@
+// Arrangement: what the hands do in one song. The result of arrange(); everything shown to anybody derives from it.
+//
+//   Result<Arrangement> a = arrange(song, choices);
+//   for (const ShapeChoice& s : a->right.shapes) …
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "arrange/cost.h"
+#include "chart/song.h"
+#include "hand/shape.h"
+
+namespace stillhand::arrange {
+
+using chart::Song;
+using hand::Finger;
+using hand::Shape;
+using music::Chord;
+using music::PianoKey;
+using music::Pitch;
+using music::Tick;
+
+enum class Status {
+  optimal,        // proven
+  limit_reached,  // the best found, not proven; lower_bound says how far off it can be
+};
+std::string_view name(Status status);  // "optimal", "limit reached"
+
+// The shape taught for one chord (bass ignored). A chord pinned differently in one section has more than one entry.
+struct ShapeChoice {
+  Chord chord;  // without bass
+  Shape shape;
+  bool is_pinned = false;
+  std::optional<std::size_t> section;  // only there; nullopt = everywhere else in the song
+};
+
+struct RightHand {
+  Status status = Status::optimal;
+  Cost cost;
+  Cost lower_bound;
+  std::int64_t states_expanded = 0;  // of the search: deterministic, gated in perf/
+  std::vector<ShapeChoice> shapes;   // in order of first appearance
+};
+
+// Five keys under five fingers, little finger lowest.
+struct Position {
+  std::vector<Pitch> keys;  // five, low to high: fingers 5 4 3 2 1
+  const Pitch& little_finger() const { return keys.front(); }
+  const Pitch& thumb() const { return keys.back(); }
+  friend bool operator==(const Position&, const Position&) = default;
+};
+
+enum class Reach { none, reach_down, reach_up };  // a finger leaves its key of the position by a step
+
+struct BassNote {
+  Pitch pitch;
+  Finger finger;
+  Reach reach = Reach::none;
+  std::size_t position = 0;  // index into LeftHand::positions
+  bool shifts = false;       // the hand has moved here from another position since the note before
+};
+
+struct LeftHand {
+  Status status = Status::optimal;
+  Cost cost;
+  std::vector<Position> positions;  // in order of first use
+  std::vector<std::optional<BassNote>> bass;  // one per Arrangement::chords; nullopt under N.C.
+};
+
+struct Arrangement {
+  Song song;  // as arranged (after transposition)
+  std::string manner;
+  std::string hand_size;
+  std::vector<chart::PlayedBar> bars;      // chart::perform(song)
+  std::vector<chart::PlayedChord> chords;  // chart::played_chords(song, bars)
+  RightHand right;
+  LeftHand left;
+  Diagnostics remarks;
+
+  // The shape played for chords[i]; nullptr under N.C.
+  const Shape* shape_at(std::size_t chord) const;
+};
+
+}  // namespace stillhand::arrange

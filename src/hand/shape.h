@@ -1,0 +1,61 @@
+// A shape: the piano keys and fingers of one chord in one hand. All a student has to learn for one chord.
+//
+//   std::vector<Shape> all = shapes(chord, HandSize::medium(), kRightHandRegister);
+//   customary_fingers(Hand::right, Inversion::second) == {1, 3, 5}
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "hand/finger.h"
+#include "hand/geometry.h"
+#include "hand/size.h"
+#include "music/chord.h"
+#include "music/pitch.h"
+
+namespace stillhand::hand {
+
+using music::Chord;
+using music::Degree;
+using music::Pitch;
+
+struct ShapeNote {
+  Pitch pitch;    // as spelled in the chord
+  Degree degree;  // of the chord
+  Finger finger;
+  PianoKey key() const { return pitch.key(); }
+  friend auto operator<=>(const ShapeNote&, const ShapeNote&) = default;
+};
+
+// Named by the chord note at the bottom: root 0, third (or what replaces it) 1, fifth 2, seventh or sixth 3,
+// an added or higher note at the bottom 4.
+enum class Inversion : std::int8_t { root_position, first, second, third, other };
+std::string_view name(Inversion inversion);  // "root position", "first inversion" …
+
+struct Shape {
+  std::vector<ShapeNote> notes;  // low to high, two to four
+  Inversion inversion = Inversion::root_position;
+  bool is_reduction = false;     // fewer notes than the chord has
+
+  PianoKey lowest() const { return notes.front().key(); }
+  PianoKey highest() const { return notes.back().key(); }
+  friend bool operator==(const Shape&, const Shape&) = default;
+};
+
+struct Register {
+  PianoKey lowest, highest;
+};
+inline constexpr Register kRightHandRegister{PianoKey(52), PianoKey(74)};   // E3–D5: the hard limit
+inline constexpr Register kRightHandPreferred{PianoKey(53), PianoKey(72)};  // F3–C5
+
+// Every playable shape of the chord inside the register, in the canonical order of the tie rule: lower bottom key
+// first, then fewer semitones from bottom to top, then inversion, then fingers read low to high. Triads carry their customary fingers only. Empty when the hand cannot play it.
+std::vector<Shape> shapes(const Chord& chord, const HandSize& size, Register range);
+
+// All feasible fingerings for given keys (ascending), each one finger per key low to high, in ascending order of finger numbers.
+std::vector<std::vector<Finger>> fingerings(const std::vector<PianoKey>& keys, Hand hand, const HandSize& size);
+
+// Closed three-note triad shapes, right hand low to high: 1-3-5, 1-2-5, 1-3-5; left hand: 5-3-1, 5-3-1, 5-2-1.
+std::vector<Finger> customary_fingers(Hand hand, Inversion inversion);
+
+}  // namespace stillhand::hand

@@ -1,0 +1,67 @@
+// Performance: an arrangement as timed notes. Writers of MIDI, audio and captions read this; they know no chords.
+//
+//   Performance p = perform(arrangement, Pattern::pulse);
+//   p.notes, p.clicks …; all times in ticks from the first tick of the count-in (music/meter.h: 960 to the quarter)
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "arrange/arrangement.h"
+#include "hand/finger.h"
+#include "music/meter.h"
+#include "music/pitch.h"
+#include "music/tonality.h"
+
+namespace stillhand::perform {
+
+using music::Tick;
+
+// Loudness of a key stroke, 1–127, as in MIDI.
+struct VelocityTag;
+using Velocity = Amount<VelocityTag, int>;
+
+struct Note {
+  hand::Hand hand;
+  music::PianoKey key;
+  Velocity velocity;
+  Tick start;
+  Tick duration;
+  friend auto operator<=>(const Note&, const Note&) = default;
+};
+
+struct Click {
+  Tick start;
+  bool is_first_of_bar;
+  friend auto operator<=>(const Click&, const Click&) = default;
+};
+
+template <class T>
+struct At {
+  Tick start;
+  T value;
+  friend bool operator==(const At&, const At&) = default;
+};
+
+struct Performance {
+  Tick count_in;  // its length; the song's first tick lies here
+  Tick end;       // of the last sounding note's bar
+  music::Tempo tempo;                            // counts per minute
+  std::vector<At<music::Meter>> meters;          // first at tick 0
+  std::vector<At<music::Tonality>> tonalities;   // first at tick 0
+  std::vector<At<std::string>> sections;         // "Verse 1", at each beginning
+  std::vector<At<std::string>> chords;           // "D/F#", "N.C."
+  std::vector<At<std::string>> words;            // one bar's words at its first tick
+  std::vector<Note> notes;                       // ordered by start, hand, key
+  std::vector<Click> clicks;                     // count-in and song
+};
+
+// Two bars of count-in, less the pick-up; both hands on the first count of each chord, the right hand again on every
+// count. Nothing sounds under N.C.; clicks go on.
+Performance perform(const arrange::Arrangement& arrangement);
+
+// Seconds from tick 0. Tempo is in counts per minute of the meter in force, and a count keeps its pace when the meter
+// changes, so the seconds of a tick depend on the meters before it. `percent` 100 is the song's own tempo.
+double seconds(const Performance& performance, Tick at, int percent);
+
+}  // namespace stillhand::perform
