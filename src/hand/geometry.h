@@ -16,8 +16,8 @@ using music::Semitones;
 struct MillimetreTag;
 using Millimetre = Amount<MillimetreTag, int>;
 
-// Centre of a key along the keyboard, from the centre of key 0. Steps between neighbouring keys from REFERENCES-type
-// tables: C 0, C# 9.5, D 23.5, D# 37.5, E 47, F 70.5, F# 78.5, G 94, G# 105.5, A 117, A# 132.5, B 140.5, octave 164 mm
+// Centre of a key along the keyboard, from the centre of key 0. Steps between neighbouring keys:
+// C 0, C# 9.5, D 23.5, D# 37.5, E 47, F 70.5, F# 78.5, G 94, G# 105.5, A 117, A# 132.5, B 140.5, octave 164 mm
 // (key centres used by a published fingering study after Jacobs 2001; octave 164–165 mm on modern pianos).
 Millimetre centre(PianoKey key);
 inline Millimetre distance(PianoKey a, PianoKey b) { return abs(centre(b) - centre(a)); }
