@@ -14,18 +14,19 @@ namespace stillhand::arrange {
 struct Choices {
   Manner manner = Manner::home();
   hand::HandSize hand = hand::HandSize::medium();
-  std::int64_t state_limit = 20'000'000;  // search states before "limit reached" (our judgement: about 10 s)
+  std::int64_t state_limit =
+      20'000'000;  // search states before "limit reached" (our judgement: about 10 s)
 };
 
-// Fails with Fault::chart: chords the hand cannot play (each located at its first place, with the reason), pins that
-// cannot be played or that contradict each other.
+// Fails with Fault::chart: chords the hand cannot play (each located at its first place, with the
+// reason), pins that cannot be played or that contradict each other.
 Result<Arrangement> arrange(const Song& song, const Choices& choices);
 
 // What each shape of one chord would cost the whole song if it were forced: a re-solve each, exact.
 struct Price {
   Shape shape;
-  Cost cost;        // of the whole song
-  Cost more;        // than the optimum; zero for the shape taken
+  Cost cost;  // of the whole song
+  Cost more;  // than the optimum; zero for the shape taken
 };
 Result<std::vector<Price>> prices(const Song& song, const Choices& choices, const Chord& chord);
 

@@ -1,4 +1,5 @@
-// Arrangement: what the hands do in one song. The result of arrange(); everything shown to anybody derives from it.
+// Arrangement: what the hands do in one song. The result of arrange(); everything shown to anybody
+// derives from it.
 //
 //   Result<Arrangement> a = arrange(song, choices);
 //   for (const ShapeChoice& s : a->right.shapes) …
@@ -28,7 +29,8 @@ enum class Status {
 };
 std::string_view name(Status status);  // "optimal", "limit reached"
 
-// The shape taught for one chord (bass ignored). A chord pinned differently in one section has more than one entry.
+// The shape taught for one chord (bass ignored). A chord pinned differently in one section has more
+// than one entry.
 struct ShapeChoice {
   Chord chord;  // without bass
   Shape shape;
@@ -52,7 +54,11 @@ struct Position {
   friend bool operator==(const Position&, const Position&) = default;
 };
 
-enum class Reach { none, reach_down, reach_up };  // a finger leaves its key of the position by a step
+enum class Reach {
+  none,
+  reach_down,
+  reach_up
+};  // a finger leaves its key of the position by a step
 
 struct BassNote {
   Pitch pitch;
@@ -65,7 +71,7 @@ struct BassNote {
 struct LeftHand {
   Status status = Status::optimal;
   Cost cost;
-  std::vector<Position> positions;  // in order of first use
+  std::vector<Position> positions;            // in order of first use
   std::vector<std::optional<BassNote>> bass;  // one per Arrangement::chords; nullopt under N.C.
 };
 

@@ -1,4 +1,5 @@
-// Cost: what a manner charges, in integer points. Equal costs are equal; no rounding, no order of summation.
+// Cost: what a manner charges, in integer points. Equal costs are equal; no rounding, no order of
+// summation.
 #pragma once
 
 #include <cstdint>

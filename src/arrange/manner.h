@@ -1,4 +1,5 @@
-// A manner: a teacher's set of preferences in arranging, as weights. Data files: data/manners/*.json.
+// A manner: a teacher's set of preferences in arranging, as weights. Data files:
+// data/manners/*.json.
 #pragma once
 
 #include <cstdint>
@@ -14,7 +15,8 @@ struct Weights;
 
 class Manner {
  public:
-  static Manner home();     // neighbouring chords in root position slid by step, the others inverted between them
+  static Manner
+  home();  // neighbouring chords in root position slid by step, the others inverted between them
   static Manner closest();  // stay nearest to the tonic chord
   static std::optional<Manner> named(std::string_view name);
   const std::string& name() const { return name_; }

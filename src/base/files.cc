@@ -16,39 +16,56 @@ namespace fs = std::filesystem;
 
 std::string remedy_for(int error) {
   switch (error) {
-    case ENOENT: return "check the name and the folder";
+    case ENOENT:
+      return "check the name and the folder";
     case EACCES:
     case EPERM:
-    case EROFS: return "choose a place you may write to, or change its permissions";
+    case EROFS:
+      return "choose a place you may write to, or change its permissions";
     case ENOSPC:
-    case EDQUOT: return "free some space on the disk, or choose another folder with -o";
-    case ENOTDIR: return "a part of this path is a file, not a folder; choose another";
-    case EISDIR: return "this is a folder; name a file";
-    case EFBIG: return "the disk or a limit does not allow a file of this size; choose another folder with -o";
-    default: return "";
+    case EDQUOT:
+      return "free some space on the disk, or choose another folder with -o";
+    case ENOTDIR:
+      return "a part of this path is a file, not a folder; choose another";
+    case EISDIR:
+      return "this is a folder; name a file";
+    case EFBIG:
+      return "the disk or a limit does not allow a file of this size; choose another folder with "
+             "-o";
+    default:
+      return "";
   }
 }
 
-tl::unexpected<Diagnostics> system_failure(std::string_view doing, const fs::path& path, int error) {
-  return failure(Fault::file, path.string(), fmt::format("cannot {}: {}", doing, std::strerror(error)),
-                 remedy_for(error));
+tl::unexpected<Diagnostics> system_failure(std::string_view doing, const fs::path& path,
+                                           int error) {
+  return failure(Fault::file, path.string(),
+                 fmt::format("cannot {}: {}", doing, std::strerror(error)), remedy_for(error));
 }
 
 class Descriptor {
  public:
   explicit Descriptor(int fd) : fd_(fd) {}
-  ~Descriptor() { if (fd_ > 2) ::close(fd_); }
+  ~Descriptor() {
+    if (fd_ > 2) ::close(fd_);
+  }
   Descriptor(const Descriptor&) = delete;
   Descriptor& operator=(const Descriptor&) = delete;
   int get() const { return fd_; }
-  // close(2) can report a delayed write error (a full disk on some file systems), so it must be asked.
-  int close_now() { const int fd = std::exchange(fd_, -1); return ::close(fd) == 0 ? 0 : errno; }
+  // close(2) can report a delayed write error (a full disk on some file systems), so it must be
+  // asked.
+  int close_now() {
+    const int fd = std::exchange(fd_, -1);
+    return ::close(fd) == 0 ? 0 : errno;
+  }
 
  private:
   int fd_;
 };
 
-fs::path folder_of(const fs::path& path) { return path.has_parent_path() ? path.parent_path() : fs::path("."); }
+fs::path folder_of(const fs::path& path) {
+  return path.has_parent_path() ? path.parent_path() : fs::path(".");
+}
 
 Result<void> sync_folder(const fs::path& folder) {
   Descriptor fd(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
@@ -96,7 +113,8 @@ Result<void> PendingFile::commit() {
     if (fd.get() < 0) return system_failure("write", target_, errno);
     if (::fsync(fd.get()) != 0) return system_failure("write", target_, errno);
   }
-  if (::rename(beside_.c_str(), target_.c_str()) != 0) return system_failure("write", target_, errno);
+  if (::rename(beside_.c_str(), target_.c_str()) != 0)
+    return system_failure("write", target_, errno);
   beside_.clear();
   return sync_folder(folder_of(target_));
 }
@@ -122,7 +140,8 @@ Result<void> make_folder(const fs::path& folder) {
   fs::create_directories(folder, error);
   if (error) return system_failure("make the folder", folder, error.value());
   if (!fs::is_directory(folder, error)) return system_failure("use the folder", folder, ENOTDIR);
-  if (::access(folder.c_str(), W_OK | X_OK) != 0) return system_failure("write into the folder", folder, errno);
+  if (::access(folder.c_str(), W_OK | X_OK) != 0)
+    return system_failure("write into the folder", folder, errno);
   return {};
 }
 

@@ -3,8 +3,8 @@
 //   Result<std::string> text = read_file("quay.stillhand", 4 << 20);    // "-" reads standard input
 //   Result<void> done = write_file("out/song.mid", bytes);               // beside, fsync, rename
 //
-// A write that fails leaves the old file as it was and no half-written one. Errors are Fault::file with the
-// system's reason and a remedy.
+// A write that fails leaves the old file as it was and no half-written one. Errors are Fault::file
+// with the system's reason and a remedy.
 #pragma once
 
 #include <cstddef>
@@ -16,14 +16,16 @@
 
 namespace stillhand {
 
-// Whole content of a file of at most `limit` bytes. Larger: an error, read no further than the limit.
+// Whole content of a file of at most `limit` bytes. Larger: an error, read no further than the
+// limit.
 Result<std::string> read_file(const std::string& path, std::size_t limit);
 
-// Writes beside the target (same folder, unique name), fsyncs the file, renames it over the target, fsyncs the folder.
+// Writes beside the target (same folder, unique name), fsyncs the file, renames it over the target,
+// fsyncs the folder.
 Result<void> write_file(const std::filesystem::path& path, std::string_view bytes);
 
-// For libraries that write files themselves: the name to write to. commit() fsyncs and renames it to the target;
-// a destructor without commit removes what was written.
+// For libraries that write files themselves: the name to write to. commit() fsyncs and renames it
+// to the target; a destructor without commit removes what was written.
 class PendingFile {
  public:
   explicit PendingFile(std::filesystem::path target);

@@ -9,14 +9,18 @@ namespace {
 
 constexpr std::string_view name_of(Severity severity) {
   switch (severity) {
-    case Severity::error: return "error";
-    case Severity::warning: return "warning";
-    case Severity::note: return "note";
+    case Severity::error:
+      return "error";
+    case Severity::warning:
+      return "warning";
+    case Severity::note:
+      return "note";
   }
   return "error";
 }
 
-// The first `count` characters of a line as blanks; tabs stay tabs so that the caret stands under its character.
+// The first `count` characters of a line as blanks; tabs stay tabs so that the caret stands under
+// its character.
 std::string blanks_like(std::string_view line, int count) {
   std::string out;
   for (std::size_t i = 0; i < line.size() && count > 0; ++i) {
@@ -37,8 +41,9 @@ std::string render(const Diagnostic& d) {
   if (!out.empty()) out += ": ";
   out += fmt::format("{}: {}", name_of(d.severity), d.message);
   if (!d.source_line.empty() && d.place.line > 0) {
-    out += fmt::format("\n  {}\n  {}{}", d.source_line, blanks_like(d.source_line, d.place.column - 1),
-                       std::string(static_cast<std::size_t>(std::max(1, d.place.length)), '^'));
+    out +=
+        fmt::format("\n  {}\n  {}{}", d.source_line, blanks_like(d.source_line, d.place.column - 1),
+                    std::string(static_cast<std::size_t>(std::max(1, d.place.length)), '^'));
   }
   if (!d.suggestion.empty()) out += "\n  " + d.suggestion;
   return out;

@@ -1,9 +1,11 @@
-// Errors as values. Every boundary of the house returns Result<T>: either the value, or all diagnostics at once.
+// Errors as values. Every boundary of the house returns Result<T>: either the value, or all
+// diagnostics at once.
 //
 //   Result<Song> song = chart::parse(text, "quay.stillhand");
 //   if (!song) for (const Diagnostic& d : song.error()) std::cerr << render(d) << "\n";
 //
-// Libraries never print and never throw for bad input; render() is the one place that turns diagnostics into text.
+// Libraries never print and never throw for bad input; render() is the one place that turns
+// diagnostics into text.
 #pragma once
 
 #include <string>
@@ -34,11 +36,12 @@ struct Place {
 struct Diagnostic {
   Severity severity = Severity::error;
   Fault fault = Fault::chart;
-  std::string file;        // as the user named it; "-" is standard input; empty where no file is concerned
+  std::string
+      file;  // as the user named it; "-" is standard input; empty where no file is concerned
   Place place;
-  std::string message;     // what is wrong; no final full stop
-  std::string suggestion;  // what to do about it; may be empty
-  std::string source_line; // the line the caret stands under; may be empty
+  std::string message;      // what is wrong; no final full stop
+  std::string suggestion;   // what to do about it; may be empty
+  std::string source_line;  // the line the caret stands under; may be empty
   friend bool operator==(const Diagnostic&, const Diagnostic&) = default;
 };
 
@@ -53,12 +56,17 @@ inline tl::unexpected<Diagnostics> failure(Diagnostic diagnostic) {
 }
 inline tl::unexpected<Diagnostics> failure(Fault fault, std::string file, std::string message,
                                            std::string suggestion = {}) {
-  return failure(Diagnostic{Severity::error, fault, std::move(file), Place{}, std::move(message),
-                            std::move(suggestion), {}});
+  return failure(Diagnostic{Severity::error,
+                            fault,
+                            std::move(file),
+                            Place{},
+                            std::move(message),
+                            std::move(suggestion),
+                            {}});
 }
 
-// "FILE:LINE:COLUMN: error: MESSAGE", then the source line, a caret, and the suggestion, each on a line of its own.
-// A diagnostic without a line prints "FILE: error: MESSAGE". No final newline.
+// "FILE:LINE:COLUMN: error: MESSAGE", then the source line, a caret, and the suggestion, each on a
+// line of its own. A diagnostic without a line prints "FILE: error: MESSAGE". No final newline.
 std::string render(const Diagnostic& diagnostic);
 
 }  // namespace stillhand

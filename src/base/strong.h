@@ -1,4 +1,5 @@
-// Small number types with a meaning: Semitones, PianoKey, Tick, Cost and Millimetre do not mix by accident.
+// Small number types with a meaning: Semitones, PianoKey, Tick, Cost and Millimetre do not mix by
+// accident.
 //
 //   struct SemitonesTag;  using Semitones = Amount<SemitonesTag, int>;
 //   Semitones a{2}, b{3};  a + b;  a * 2;  a < b;  a.value();      // a + 3 does not compile
@@ -20,13 +21,23 @@ class Amount {
   constexpr Rep value() const { return value_; }
 
   constexpr Amount operator-() const { return Amount(static_cast<Rep>(-value_)); }
-  constexpr Amount& operator+=(Amount o) { value_ = static_cast<Rep>(value_ + o.value_); return *this; }
-  constexpr Amount& operator-=(Amount o) { value_ = static_cast<Rep>(value_ - o.value_); return *this; }
+  constexpr Amount& operator+=(Amount o) {
+    value_ = static_cast<Rep>(value_ + o.value_);
+    return *this;
+  }
+  constexpr Amount& operator-=(Amount o) {
+    value_ = static_cast<Rep>(value_ - o.value_);
+    return *this;
+  }
   friend constexpr Amount operator+(Amount a, Amount b) { return a += b; }
   friend constexpr Amount operator-(Amount a, Amount b) { return a -= b; }
-  friend constexpr Amount operator*(Amount a, Rep n) { return Amount(static_cast<Rep>(a.value_ * n)); }
+  friend constexpr Amount operator*(Amount a, Rep n) {
+    return Amount(static_cast<Rep>(a.value_ * n));
+  }
   friend constexpr Amount operator*(Rep n, Amount a) { return a * n; }
-  friend constexpr Amount operator/(Amount a, Rep n) { return Amount(static_cast<Rep>(a.value_ / n)); }
+  friend constexpr Amount operator/(Amount a, Rep n) {
+    return Amount(static_cast<Rep>(a.value_ / n));
+  }
   friend constexpr auto operator<=>(Amount, Amount) = default;
 
  private:

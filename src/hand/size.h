@@ -2,7 +2,8 @@
 //
 //   HandSize medium = HandSize::medium();
 //   medium.span(Finger(1), Finger(5)).max_practical == SpanUnits(16)    // a ninth
-//   HandSize::from_span(Millimetre(2010))                               // 201 mm, thumb to little finger, flat
+//   HandSize::from_span(Millimetre(2010))                               // 201 mm, thumb to little
+//   finger, flat
 #pragma once
 
 #include <array>
@@ -15,20 +16,23 @@
 
 namespace stillhand::hand {
 
-// For a finger pair (lower-numbered finger first, right hand, going up). Negative: the thumb passed under.
+// For a finger pair (lower-numbered finger first, right hand, going up). Negative: the thumb passed
+// under.
 struct Span {
-  SpanUnits min_practical, min_comfortable, min_relaxed, max_relaxed, max_comfortable, max_practical;
+  SpanUnits min_practical, min_comfortable, min_relaxed, max_relaxed, max_comfortable,
+      max_practical;
 };
 
 class HandSize {
  public:
-  static HandSize small();   // comfortable to a seventh, reach an octave
+  static HandSize small();  // comfortable to a seventh, reach an octave
   static HandSize medium();
-  static HandSize large();   // reach a tenth
+  static HandSize large();                                      // reach a tenth
   static std::optional<HandSize> named(std::string_view name);  // "small", "medium", "large"
-  // A hand measured flat, thumb tip to little finger tip, 120–280 mm. The nearest published table is taken (small
-  // below 185 mm, medium below 216 mm, large from there) and the thumb–little-finger row is replaced: practical up to
-  // span - 5 mm, comfortable up to span - 50 mm (inference from Boyle et al. 2015, see data/finger_spans.tsv).
+  // A hand measured flat, thumb tip to little finger tip, 120–280 mm. The nearest published table
+  // is taken (small below 185 mm, medium below 216 mm, large from there) and the
+  // thumb–little-finger row is replaced: practical up to span - 5 mm, comfortable up to span - 50
+  // mm (inference from Boyle et al. 2015, see data/finger_spans.tsv).
   static std::optional<HandSize> from_span(Millimetre span);
 
   const Span& span(Finger low_numbered, Finger high_numbered) const;

@@ -15,16 +15,26 @@ namespace {
 constexpr int kLargestDegree = 13;
 constexpr std::size_t kLongestSuffix = 48;  // bytes; longer text is no chord symbol (our judgement)
 
-// ---- reading degrees -------------------------------------------------------------------------------------------
+// ---- reading degrees
+// -------------------------------------------------------------------------------------------
 
 int take_alteration(std::string_view& text) {
   int alteration = 0;
   for (;;) {
-    if (text.starts_with("#") || text.starts_with("+")) { ++alteration; text.remove_prefix(1); }
-    else if (text.starts_with("b") || text.starts_with("-")) { --alteration; text.remove_prefix(1); }
-    else if (text.starts_with("♯")) { ++alteration; text.remove_prefix(3); }
-    else if (text.starts_with("♭")) { --alteration; text.remove_prefix(3); }
-    else return alteration;
+    if (text.starts_with("#") || text.starts_with("+")) {
+      ++alteration;
+      text.remove_prefix(1);
+    } else if (text.starts_with("b") || text.starts_with("-")) {
+      --alteration;
+      text.remove_prefix(1);
+    } else if (text.starts_with("♯")) {
+      ++alteration;
+      text.remove_prefix(3);
+    } else if (text.starts_with("♭")) {
+      --alteration;
+      text.remove_prefix(3);
+    } else
+      return alteration;
   }
 }
 
@@ -45,7 +55,8 @@ std::optional<Degree> take_degree(std::string_view& text) {
   return Degree{static_cast<std::int8_t>(*number), static_cast<std::int8_t>(alteration)};
 }
 
-// ---- the table -------------------------------------------------------------------------------------------------
+// ---- the table
+// -------------------------------------------------------------------------------------------------
 
 struct Spelling {
   std::string text;
@@ -75,7 +86,8 @@ Table read_table() {
     assert(columns.size() == 4);
     ChordQuality quality;
     quality.suffix = columns[0] == "_" ? "" : std::string(columns[0]);
-    for (std::string_view word : split(columns[2], ' ')) quality.degrees.push_back(*take_degree(word));
+    for (std::string_view word : split(columns[2], ' '))
+      quality.degrees.push_back(*take_degree(word));
     table.spellings.push_back({quality.suffix, table.qualities.size()});
     if (columns[1] != ".") {
       for (std::string_view word : split(columns[1], ' ')) {
@@ -84,8 +96,9 @@ Table read_table() {
     }
     table.qualities.push_back(std::move(quality));
   }
-  std::stable_sort(table.spellings.begin(), table.spellings.end(),
-                   [](const Spelling& a, const Spelling& b) { return a.text.size() > b.text.size(); });
+  std::stable_sort(
+      table.spellings.begin(), table.spellings.end(),
+      [](const Spelling& a, const Spelling& b) { return a.text.size() > b.text.size(); });
   return table;
 }
 
@@ -94,9 +107,11 @@ const Table& table() {
   return the_table;
 }
 
-// ---- modifiers after a known suffix ----------------------------------------------------------------------------
+// ---- modifiers after a known suffix
+// ----------------------------------------------------------------------------
 
-constexpr std::array<Degree, 7> kAlterations{{{5, -1}, {5, 1}, {9, -1}, {9, 1}, {11, 1}, {13, -1}, {13, 1}}};
+constexpr std::array<Degree, 7> kAlterations{
+    {{5, -1}, {5, 1}, {9, -1}, {9, 1}, {11, 1}, {13, -1}, {13, 1}}};
 
 bool is_alteration(Degree degree) {
   return std::find(kAlterations.begin(), kAlterations.end(), degree) != kAlterations.end();
@@ -139,7 +154,8 @@ bool apply_modifiers(std::string_view text, std::vector<Degree>& degrees) {
       insert(degrees, *degree);
     } else if (take_word(text, "no") || take_word(text, "omit")) {
       const auto number = take_number(text);
-      if (!number || std::none_of(degrees.begin(), degrees.end(), [&](Degree d) { return d.number == *number; })) {
+      if (!number || std::none_of(degrees.begin(), degrees.end(),
+                                  [&](Degree d) { return d.number == *number; })) {
         return false;
       }
       remove_number(degrees, *number);
@@ -163,9 +179,9 @@ std::optional<std::vector<std::string>> modifiers_between(const std::vector<Degr
   for (Degree degree : base) {
     if (contains(wanted, degree)) continue;
     const auto same_number = [&](Degree d) { return d.number == degree.number; };
-    const bool replaced = degree.alteration == 0 && std::any_of(wanted.begin(), wanted.end(), [&](Degree d) {
-                            return same_number(d) && is_alteration(d);
-                          });
+    const bool replaced = degree.alteration == 0 &&
+                          std::any_of(wanted.begin(), wanted.end(),
+                                      [&](Degree d) { return same_number(d) && is_alteration(d); });
     if (replaced) continue;  // the alteration below takes its place
     if (std::count_if(reached.begin(), reached.end(), same_number) == 0) continue;
     omitted.push_back("no" + std::to_string(degree.number));
@@ -178,7 +194,8 @@ std::optional<std::vector<std::string>> modifiers_between(const std::vector<Degr
   }
   std::vector<std::string> words;
   // Omissions come before additions: "no3addb3" must not lose what it just added.
-  for (auto* part : {&altered, &omitted, &added}) words.insert(words.end(), part->begin(), part->end());
+  for (auto* part : {&altered, &omitted, &added})
+    words.insert(words.end(), part->begin(), part->end());
   return words;
 }
 
@@ -186,14 +203,17 @@ std::string join(const std::string& base, const std::vector<std::string>& words)
   std::string out = base;
   for (const std::string& word : words) {
     const bool glued = word.front() != 'b' && word.front() != '#';
-    // A bare accidental after the root would be read as part of the root: Cb5 is a power chord on C flat.
-    const bool after_digit = !out.empty() && std::isdigit(static_cast<unsigned char>(out.back())) != 0;
+    // A bare accidental after the root would be read as part of the root: Cb5 is a power chord on C
+    // flat.
+    const bool after_digit =
+        !out.empty() && std::isdigit(static_cast<unsigned char>(out.back())) != 0;
     out += glued || after_digit ? word : "(" + word + ")";
   }
   return out;
 }
 
-// ---- suggestions -----------------------------------------------------------------------------------------------
+// ---- suggestions
+// -----------------------------------------------------------------------------------------------
 
 int edit_distance(std::string_view a, std::string_view b) {
   std::vector<int> previous(b.size() + 1);
@@ -226,7 +246,8 @@ std::string text(Degree degree) {
 }
 
 bool ChordQuality::has(int number) const {
-  return std::any_of(degrees.begin(), degrees.end(), [number](Degree d) { return d.number == number; });
+  return std::any_of(degrees.begin(), degrees.end(),
+                     [number](Degree d) { return d.number == number; });
 }
 
 std::vector<NoteName> Chord::notes() const {
@@ -247,7 +268,8 @@ std::optional<ChordQuality> parse_quality(std::string_view suffix) {
   for (const Spelling& spelling : table().spellings) {
     if (!suffix.starts_with(spelling.text)) continue;
     std::vector<Degree> degrees = table().qualities[spelling.quality].degrees;
-    if (apply_modifiers(suffix.substr(spelling.text.size()), degrees)) return quality_of(std::move(degrees));
+    if (apply_modifiers(suffix.substr(spelling.text.size()), degrees))
+      return quality_of(std::move(degrees));
   }
   return std::nullopt;
 }

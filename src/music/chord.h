@@ -4,8 +4,9 @@
 //   c.root == F#;  c.quality.degrees == {1, b3, b5, b7};  *c.bass == E;  text(c) == "F#m7b5/E"
 //   c.notes() == {F#, A, C, E}
 //
-// The known suffixes and their usual spellings are data: data/chords.tsv. To them any alterations may be added
-// (b5 #5 b9 #9 #11 b13), additions (add2 add4 add9 add11 add13) and omissions (no3 no5), with or without parentheses.
+// The known suffixes and their usual spellings are data: data/chords.tsv. To them any alterations
+// may be added (b5 #5 b9 #9 #11 b13), additions (add2 add4 add9 add11 add13) and omissions (no3
+// no5), with or without parentheses.
 #pragma once
 
 #include <optional>
@@ -32,7 +33,9 @@ struct ChordQuality {
   std::string suffix;           // canonical writing: "", "m7b5", "7b9", "sus4"
   bool has(int number) const;
   // Two qualities are the same when their degrees are; the writing does not count.
-  friend bool operator==(const ChordQuality& a, const ChordQuality& b) { return a.degrees == b.degrees; }
+  friend bool operator==(const ChordQuality& a, const ChordQuality& b) {
+    return a.degrees == b.degrees;
+  }
 };
 
 struct Chord {
@@ -56,7 +59,8 @@ std::optional<ChordQuality> parse_quality(std::string_view suffix);
 // The known symbol nearest to a mistyped one by edit distance ("Amm" -> "Am"), if one is near.
 std::optional<std::string> suggest_chord(std::string_view text);
 
-// The quality with these degrees, written with the shortest known suffix. Degrees need not be sorted.
+// The quality with these degrees, written with the shortest known suffix. Degrees need not be
+// sorted.
 ChordQuality quality_of(std::vector<Degree> degrees);
 
 // All suffixes of the table, canonical, in table order.

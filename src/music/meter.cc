@@ -7,8 +7,8 @@ namespace stillhand::music {
 std::optional<Meter> Meter::make(int upper, int lower) {
   const bool quarters = lower == 4 && upper >= 1 && upper <= 12;
   const bool halves = lower == 2 && upper >= 1 && upper <= 6;
-  const bool eighths =
-      lower == 8 && (upper == 3 || upper == 5 || upper == 6 || upper == 7 || upper == 9 || upper == 12);
+  const bool eighths = lower == 8 && (upper == 3 || upper == 5 || upper == 6 || upper == 7 ||
+                                      upper == 9 || upper == 12);
   if (!quarters && !halves && !eighths) return std::nullopt;
   return Meter(upper, lower);
 }
@@ -33,6 +33,8 @@ std::optional<Meter> parse_meter(std::string_view text) {
   return Meter::make(upper, lower);
 }
 
-std::string text(Meter meter) { return std::to_string(meter.upper()) + "/" + std::to_string(meter.lower()); }
+std::string text(Meter meter) {
+  return std::to_string(meter.upper()) + "/" + std::to_string(meter.lower());
+}
 
 }  // namespace stillhand::music

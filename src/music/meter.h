@@ -1,7 +1,8 @@
 // Meter, counts and ticks: how long things last.
 //
 //   Meter six_eight = *Meter::make(6, 8);
-//   six_eight.counts() == Count(2);  six_eight.count_length() == Tick(1440);     // a dotted quarter
+//   six_eight.counts() == Count(2);  six_eight.count_length() == Tick(1440);     // a dotted
+//   quarter
 //
 // One quarter note is 960 ticks, so a count of any meter divides exactly by 2, 3, 4, 5, 6 and 8.
 #pragma once
@@ -29,7 +30,8 @@ class Meter {
 
   constexpr int upper() const { return upper_; }
   constexpr int lower() const { return lower_; }
-  // The quarter in x/4, the half in x/2, the dotted quarter in 3/8 6/8 9/8 12/8, the eighth in 5/8 and 7/8.
+  // The quarter in x/4, the half in x/2, the dotted quarter in 3/8 6/8 9/8 12/8, the eighth in 5/8
+  // and 7/8.
   Tick count_length() const;
   Count counts() const;
   Tick bar_length() const { return count_length() * counts().value(); }

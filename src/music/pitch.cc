@@ -14,16 +14,20 @@ bool take(std::string_view& text, std::string_view front) {
   return true;
 }
 
-constexpr int floor_div(int a, int b) { return a / b - ((a % b != 0) && ((a < 0) != (b < 0)) ? 1 : 0); }
+constexpr int floor_div(int a, int b) {
+  return a / b - ((a % b != 0) && ((a < 0) != (b < 0)) ? 1 : 0);
+}
 
 }  // namespace
 
 NoteName NoteName::at_fifths(int fifths) {
   // F C G D A E B stand at -1 … 5; every seven fifths add one sharp.
-  constexpr std::array<Letter, 7> order{Letter::f, Letter::c, Letter::g, Letter::d, Letter::a, Letter::e, Letter::b};
+  constexpr std::array<Letter, 7> order{Letter::f, Letter::c, Letter::g, Letter::d,
+                                        Letter::a, Letter::e, Letter::b};
   const int shifted = fifths + 1;
   const int accidental = floor_div(shifted, 7);
-  return {order[static_cast<std::size_t>(shifted - 7 * accidental)], static_cast<std::int8_t>(accidental)};
+  return {order[static_cast<std::size_t>(shifted - 7 * accidental)],
+          static_cast<std::int8_t>(accidental)};
 }
 
 NoteName NoteName::up(Interval interval) const {
@@ -31,7 +35,8 @@ NoteName NoteName::up(Interval interval) const {
   const int octaves = floor_div(raw, 7);
   const auto to = static_cast<std::size_t>(raw - 7 * octaves);
   const int natural = kNatural[to] + 12 * octaves;
-  const int wanted = kNatural[static_cast<std::size_t>(letter)] + accidental + interval.size.value();
+  const int wanted =
+      kNatural[static_cast<std::size_t>(letter)] + accidental + interval.size.value();
   return {static_cast<Letter>(to), static_cast<std::int8_t>(wanted - natural)};
 }
 
@@ -40,8 +45,9 @@ NoteName NoteName::down(Interval interval) const { return up({-interval.steps, -
 Interval interval_up(NoteName from, NoteName to) {
   const int steps = (static_cast<int>(to.letter) - static_cast<int>(from.letter) + 7) % 7;
   const bool wraps = static_cast<int>(to.letter) < static_cast<int>(from.letter);
-  const int size = NoteName::kNatural[static_cast<std::size_t>(to.letter)] + to.accidental + (wraps ? 12 : 0) -
-                   NoteName::kNatural[static_cast<std::size_t>(from.letter)] - from.accidental;
+  const int size = NoteName::kNatural[static_cast<std::size_t>(to.letter)] + to.accidental +
+                   (wraps ? 12 : 0) - NoteName::kNatural[static_cast<std::size_t>(from.letter)] -
+                   from.accidental;
   return {steps, Semitones(size)};
 }
 
@@ -57,9 +63,12 @@ std::optional<NoteName> take_note(std::string_view& text) {
   std::string_view rest = text.substr(1);
   int accidental = 0;
   for (;;) {
-    if (take(rest, "#") || take(rest, "♯")) ++accidental;
-    else if (take(rest, "b") || take(rest, "♭")) --accidental;
-    else break;
+    if (take(rest, "#") || take(rest, "♯"))
+      ++accidental;
+    else if (take(rest, "b") || take(rest, "♭"))
+      --accidental;
+    else
+      break;
     if (accidental > kMostAccidentals || accidental < -kMostAccidentals) return std::nullopt;
   }
   text = rest;

@@ -4,8 +4,9 @@
 //   f_sharp.key() == PianoKey(54)                   // C4, middle C, is 60
 //   parse_note("F#")  -> NoteName;   parse_pitch("F#3") -> Pitch;   text(f_sharp) == "F#3"
 //
-// NoteName keeps the spelling (F# is not Gb), PitchClass forgets it, PianoKey is one of the keys under the hand.
-// Octave numbers: C4 = middle C = MIDI 60 (scientific pitch notation; the same in the MIDI 1.0 convention used here).
+// NoteName keeps the spelling (F# is not Gb), PitchClass forgets it, PianoKey is one of the keys
+// under the hand. Octave numbers: C4 = middle C = MIDI 60 (scientific pitch notation; the same in
+// the MIDI 1.0 convention used here).
 #pragma once
 
 #include <array>
@@ -26,9 +27,12 @@ using Semitones = Amount<SemitonesTag, int>;
 class PitchClass {
  public:
   constexpr PitchClass() = default;
-  constexpr explicit PitchClass(int any) : value_(static_cast<std::int8_t>(((any % 12) + 12) % 12)) {}
+  constexpr explicit PitchClass(int any)
+      : value_(static_cast<std::int8_t>(((any % 12) + 12) % 12)) {}
   constexpr int value() const { return value_; }
-  friend constexpr PitchClass operator+(PitchClass p, Semitones s) { return PitchClass(p.value_ + s.value()); }
+  friend constexpr PitchClass operator+(PitchClass p, Semitones s) {
+    return PitchClass(p.value_ + s.value());
+  }
   friend constexpr auto operator<=>(PitchClass, PitchClass) = default;
 
  private:
@@ -43,9 +47,15 @@ class PianoKey {
   constexpr int number() const { return number_; }
   constexpr PitchClass pitch_class() const { return PitchClass(number_); }
   constexpr bool is_black() const { return ((0b010101001010 >> pitch_class().value()) & 1) != 0; }
-  friend constexpr PianoKey operator+(PianoKey k, Semitones s) { return PianoKey(k.number_ + s.value()); }
-  friend constexpr PianoKey operator-(PianoKey k, Semitones s) { return PianoKey(k.number_ - s.value()); }
-  friend constexpr Semitones operator-(PianoKey a, PianoKey b) { return Semitones(a.number_ - b.number_); }
+  friend constexpr PianoKey operator+(PianoKey k, Semitones s) {
+    return PianoKey(k.number_ + s.value());
+  }
+  friend constexpr PianoKey operator-(PianoKey k, Semitones s) {
+    return PianoKey(k.number_ - s.value());
+  }
+  friend constexpr Semitones operator-(PianoKey a, PianoKey b) {
+    return Semitones(a.number_ - b.number_);
+  }
   friend constexpr auto operator<=>(PianoKey, PianoKey) = default;
 
  private:
@@ -54,7 +64,8 @@ class PianoKey {
 
 enum class Letter : std::int8_t { c, d, e, f, g, a, b };
 
-// An interval with its spelling: `steps` counts letters (0 = unison, 2 = a third), `size` semitones.
+// An interval with its spelling: `steps` counts letters (0 = unison, 2 = a third), `size`
+// semitones.
 struct Interval {
   int steps = 0;
   Semitones size{};
@@ -82,7 +93,8 @@ struct NoteName {
   static constexpr std::array<int, 7> kNatural{0, 2, 4, 5, 7, 9, 11};
 };
 
-// The interval from one name up to the next higher place of another, less than an octave of letters.
+// The interval from one name up to the next higher place of another, less than an octave of
+// letters.
 Interval interval_up(NoteName from, NoteName to);
 
 // A written note in an octave. Cb4 is B3's key: the octave belongs to the letter.
@@ -91,7 +103,8 @@ struct Pitch {
   int octave = 4;
 
   constexpr PianoKey key() const {
-    return PianoKey(12 * (octave + 1) + NoteName::kNatural[static_cast<std::size_t>(name.letter)] + name.accidental);
+    return PianoKey(12 * (octave + 1) + NoteName::kNatural[static_cast<std::size_t>(name.letter)] +
+                    name.accidental);
   }
   friend constexpr auto operator<=>(const Pitch&, const Pitch&) = default;
 };

@@ -24,8 +24,9 @@ NoteName Tonality::degree(int number) const {
 }
 
 NoteName Tonality::spell(PitchClass pitch_class) const {
-  // The twelve names around the tonic on the line of fifths: major from b2 … (-5) to #4 (+6); minor from b2 (-5)
-  // to #7, which is the leading tone (+5), and #6 (+3), with #4 (+6). Both windows are the same twelve.
+  // The twelve names around the tonic on the line of fifths: major from b2 … (-5) to #4 (+6); minor
+  // from b2 (-5) to #7, which is the leading tone (+5), and #6 (+3), with #4 (+6). Both windows are
+  // the same twelve.
   for (int offset = -5; offset <= 6; ++offset) {
     const NoteName name = NoteName::at_fifths(tonic.fifths() + offset);
     if (name.pitch_class() == pitch_class) return respelled(name);
@@ -38,22 +39,28 @@ std::optional<Tonality> parse_tonality(std::string_view text) {
   if (!tonic) return std::nullopt;
   while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
   Mode mode = Mode::major;
-  if (text == "m" || text == "min" || text == "minor" || text == "-") mode = Mode::minor;
-  else if (!text.empty() && text != "major" && text != "maj") return std::nullopt;
+  if (text == "m" || text == "min" || text == "minor" || text == "-")
+    mode = Mode::minor;
+  else if (!text.empty() && text != "major" && text != "maj")
+    return std::nullopt;
   const Tonality tonality{*tonic, mode};
   if (std::abs(tonality.fifths()) > kMostSignature) return std::nullopt;
   return tonality;
 }
 
-std::string text(Tonality tonality) { return text(tonality.tonic) + (tonality.mode == Mode::minor ? "m" : ""); }
+std::string text(Tonality tonality) {
+  return text(tonality.tonic) + (tonality.mode == Mode::minor ? "m" : "");
+}
 
 std::string long_text(Tonality tonality) {
   return text(tonality.tonic) + (tonality.mode == Mode::minor ? " minor" : " major");
 }
 
 Tonality simplest(Tonality tonality) {
-  if (tonality.fifths() > 6) return {NoteName::at_fifths(tonality.tonic.fifths() - 12), tonality.mode};
-  if (tonality.fifths() < -6) return {NoteName::at_fifths(tonality.tonic.fifths() + 12), tonality.mode};
+  if (tonality.fifths() > 6)
+    return {NoteName::at_fifths(tonality.tonic.fifths() - 12), tonality.mode};
+  if (tonality.fifths() < -6)
+    return {NoteName::at_fifths(tonality.tonic.fifths() + 12), tonality.mode};
   return tonality;
 }
 

@@ -1,7 +1,9 @@
-// Performance: an arrangement as timed notes. Writers of MIDI, audio and captions read this; they know no chords.
+// Performance: an arrangement as timed notes. Writers of MIDI, audio and captions read this; they
+// know no chords.
 //
 //   Performance p = perform(arrangement, Pattern::pulse);
-//   p.notes, p.clicks …; all times in ticks from the first tick of the count-in (music/meter.h: 960 to the quarter)
+//   p.notes, p.clicks …; all times in ticks from the first tick of the count-in (music/meter.h: 960
+//   to the quarter)
 #pragma once
 
 #include <string>
@@ -44,24 +46,25 @@ struct At {
 };
 
 struct Performance {
-  Tick count_in;  // its length; the song's first tick lies here
-  Tick end;       // of the last sounding note's bar
-  music::Tempo tempo;                            // counts per minute
-  std::vector<At<music::Meter>> meters;          // first at tick 0
-  std::vector<At<music::Tonality>> tonalities;   // first at tick 0
-  std::vector<At<std::string>> sections;         // "Verse 1", at each beginning
-  std::vector<At<std::string>> chords;           // "D/F#", "N.C."
-  std::vector<At<std::string>> words;            // one bar's words at its first tick
-  std::vector<Note> notes;                       // ordered by start, hand, key
-  std::vector<Click> clicks;                     // count-in and song
+  Tick count_in;                                // its length; the song's first tick lies here
+  Tick end;                                     // of the last sounding note's bar
+  music::Tempo tempo;                           // counts per minute
+  std::vector<At<music::Meter>> meters;         // first at tick 0
+  std::vector<At<music::Tonality>> tonalities;  // first at tick 0
+  std::vector<At<std::string>> sections;        // "Verse 1", at each beginning
+  std::vector<At<std::string>> chords;          // "D/F#", "N.C."
+  std::vector<At<std::string>> words;           // one bar's words at its first tick
+  std::vector<Note> notes;                      // ordered by start, hand, key
+  std::vector<Click> clicks;                    // count-in and song
 };
 
-// Two bars of count-in, less the pick-up; both hands on the first count of each chord, the right hand again on every
-// count. Nothing sounds under N.C.; clicks go on.
+// Two bars of count-in, less the pick-up; both hands on the first count of each chord, the right
+// hand again on every count. Nothing sounds under N.C.; clicks go on.
 Performance perform(const arrange::Arrangement& arrangement);
 
-// Seconds from tick 0. Tempo is in counts per minute of the meter in force, and a count keeps its pace when the meter
-// changes, so the seconds of a tick depend on the meters before it. `percent` 100 is the song's own tempo.
+// Seconds from tick 0. Tempo is in counts per minute of the meter in force, and a count keeps its
+// pace when the meter changes, so the seconds of a tick depend on the meters before it. `percent`
+// 100 is the song's own tempo.
 double seconds(const Performance& performance, Tick at, int percent);
 
 }  // namespace stillhand::perform

@@ -1,9 +1,10 @@
-// Lesson: everything a reader or listener needs, as one immutable value. Writers read Lessons and nothing else.
+// Lesson: everything a reader or listener needs, as one immutable value. Writers read Lessons and
+// nothing else.
 //
 //   Lesson lesson = teach(arrangement);       write::sheet(lesson, options);  write::midi(lesson);
 //
-// Here all is said in the words and order in which it is taught; pitches and fingers come from the Arrangement and are
-// never computed again, so that words and pictures cannot disagree.
+// Here all is said in the words and order in which it is taught; pitches and fingers come from the
+// Arrangement and are never computed again, so that words and pictures cannot disagree.
 #pragma once
 
 #include <optional>
@@ -21,9 +22,9 @@ using music::Pitch;
 
 // One chord and how the right hand plays it: a keyboard picture of the shape box.
 struct TaughtShape {
-  std::string chord;                 // "G": the symbol without its bass
+  std::string chord;  // "G": the symbol without its bass
   hand::Shape shape;
-  std::string where;                 // "" = everywhere; else the section's name
+  std::string where;  // "" = everywhere; else the section's name
   bool is_pinned = false;
 };
 
@@ -41,33 +42,35 @@ struct HeldNote {
   friend bool operator==(const HeldNote&, const HeldNote&) = default;
 };
 
-// From one shape to the next, right hand. Each ordered pair of different shapes in the song appears once.
+// From one shape to the next, right hand. Each ordered pair of different shapes in the song appears
+// once.
 struct Move {
   std::size_t from = 0;  // indices into Lesson::shapes
   std::size_t to = 0;
-  int times = 0;         // in the song as performed
-  std::string words;     // "Thumb up a whole step, G to A; the others stay."
-  std::vector<FingerMove> fingers;   // those that move, by finger
-  std::vector<HeldNote> held;        // low to high
-  std::vector<std::pair<Finger, Pitch>> lifted;   // fingers of `from` that play nothing in `to`
-  std::vector<std::pair<Finger, Pitch>> added;    // fingers of `to` that played nothing in `from`
+  int times = 0;                    // in the song as performed
+  std::string words;                // "Thumb up a whole step, G to A; the others stay."
+  std::vector<FingerMove> fingers;  // those that move, by finger
+  std::vector<HeldNote> held;       // low to high
+  std::vector<std::pair<Finger, Pitch>> lifted;  // fingers of `from` that play nothing in `to`
+  std::vector<std::pair<Finger, Pitch>> added;   // fingers of `to` that played nothing in `from`
 };
 
 // The left hand of one section. A section played the same way each time has one entry.
 struct SectionPosition {
   std::string section;
-  arrange::Position position;        // the first one used there
-  std::vector<std::string> remarks;  // "reach down a half step for F#3", "shift at bar 3: little finger to A2"
+  arrange::Position position;  // the first one used there
+  std::vector<std::string>
+      remarks;  // "reach down a half step for F#3", "shift at bar 3: little finger to A2"
 };
 
 // A chord over its counts, as printed.
 struct SheetChord {
-  std::string chord;     // "D/F#", "N.C."
-  music::Tick start;     // in the bar
+  std::string chord;  // "D/F#", "N.C."
+  music::Tick start;  // in the bar
   music::Tick duration;
-  bool is_held = false;  // the same chord goes on from the bar before
-  std::optional<std::size_t> shape;         // index into Lesson::shapes
-  std::optional<arrange::BassNote> bass;    // at the first time this bar is played
+  bool is_held = false;                   // the same chord goes on from the bar before
+  std::optional<std::size_t> shape;       // index into Lesson::shapes
+  std::optional<arrange::BassNote> bass;  // at the first time this bar is played
 };
 
 struct SheetBar {
@@ -80,7 +83,7 @@ struct SheetBar {
   int repeat_times = 1;
   bool is_vamp = false;
   std::vector<int> endings;
-  std::string change;    // "3/4", "key of E": a meter or key change at this bar; "" if none
+  std::string change;  // "3/4", "key of E": a meter or key change at this bar; "" if none
 };
 
 struct SheetOption {
@@ -95,7 +98,7 @@ struct SheetLine {
 
 struct SheetSection {
   std::string name;
-  int bars = 0;                // number of written bars
+  int bars = 0;  // number of written bars
   std::vector<SheetLine> lines;
 };
 
@@ -115,18 +118,20 @@ struct Lesson {
   arrange::Status right_status, left_status;
   arrange::Cost cost, lower_bound;
   std::vector<RoadMapStep> road_map;
-  std::vector<TaughtShape> shapes;          // in order of first appearance
-  std::vector<Move> moves;                  // by how often they occur, then by first appearance
-  bool one_position = false;                // the left hand stays in one position for the whole song
-  std::vector<SectionPosition> positions;   // one per section, in order of writing; sections never played have none
+  std::vector<TaughtShape> shapes;  // in order of first appearance
+  std::vector<Move> moves;          // by how often they occur, then by first appearance
+  bool one_position = false;        // the left hand stays in one position for the whole song
+  std::vector<SectionPosition>
+      positions;  // one per section, in order of writing; sections never played have none
   std::vector<SheetSection> sections;
   perform::Performance performance;
-  std::vector<std::string> cautions;        // short: pain, octave, listening level, rights
+  std::vector<std::string> cautions;  // short: pain, octave, listening level, rights
 };
 
 Lesson teach(const arrange::Arrangement& arrangement);
 
-// "a half step", "a whole step", "a minor third", … "an octave" by letters and semitones of the two spellings.
+// "a half step", "a whole step", "a minor third", … "an octave" by letters and semitones of the two
+// spellings.
 std::string distance_in_words(Pitch from, Pitch to);
 
 }  // namespace stillhand::teach

@@ -1,0 +1,103 @@
+#include "hand/size.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cassert>
+#include <charconv>
+
+#include "hand/embedded.h"
+
+namespace stillhand::hand {
+namespace {
+
+constexpr Millimetre kSmallestSpan{1200};
+constexpr Millimetre kLargestSpan{2800};
+constexpr Millimetre kSmallBelow{
+    1850};  // octaves are a struggle below it (Boyle, Boyle & Booker 2015)
+constexpr Millimetre kMediumBelow{2160};  // "small hand" below it, after Farias et al. 2002
+constexpr Millimetre kReachMargin{50};
+constexpr Millimetre kComfortMargin{500};
+constexpr int kOctaveUnits = 14;
+constexpr int kOctaveTenths = 1640;
+
+// Pairs 12 13 14 15 23 24 25 34 35 45 in this order.
+constexpr std::size_t pair_index(int low, int high) {
+  constexpr std::array<std::size_t, 5> first{0, 0, 4, 7, 9};
+  return first[static_cast<std::size_t>(low)] + static_cast<std::size_t>(high - low - 1);
+}
+
+int next_int(std::string_view& text) {
+  while (!text.empty() && text.front() == '\t') text.remove_prefix(1);
+  int value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  assert(error == std::errc{});
+  text.remove_prefix(static_cast<std::size_t>(end - text.data()));
+  return value;
+}
+
+std::array<Span, 10> read_spans(std::string_view hand) {
+  std::array<Span, 10> spans{};
+  std::string_view rest = data::finger_spans_tsv;
+  while (!rest.empty()) {
+    const std::size_t end = std::min(rest.find('\n'), rest.size());
+    std::string_view line = rest.substr(0, end);
+    rest.remove_prefix(std::min(end + 1, rest.size()));
+    if (!line.starts_with(hand) || line[hand.size()] != '\t') continue;
+    line.remove_prefix(hand.size());
+    const int pair = next_int(line);
+    Span& span = spans[pair_index(pair / 10, pair % 10)];
+    for (SpanUnits* value : {&span.min_practical, &span.min_comfortable, &span.min_relaxed,
+                             &span.max_relaxed, &span.max_comfortable, &span.max_practical}) {
+      *value = SpanUnits(next_int(line));
+    }
+  }
+  return spans;
+}
+
+SpanUnits units_within(Millimetre reach) {
+  return SpanUnits(reach.value() * kOctaveUnits / kOctaveTenths);
+}
+
+}  // namespace
+
+HandSize HandSize::small() { return *named("small"); }
+HandSize HandSize::medium() { return *named("medium"); }
+HandSize HandSize::large() { return *named("large"); }
+
+std::optional<HandSize> HandSize::named(std::string_view name) {
+  if (name != "small" && name != "medium" && name != "large") return std::nullopt;
+  HandSize size;
+  size.name_ = name;
+  size.spans_ = read_spans(name);
+  return size;
+}
+
+std::optional<HandSize> HandSize::from_span(Millimetre span) {
+  if (span < kSmallestSpan || span > kLargestSpan) return std::nullopt;
+  HandSize size = span < kSmallBelow ? small() : span < kMediumBelow ? medium() : large();
+  size.name_ = fmt::format("{} mm", span.value() / 10);
+  Span& widest = size.spans_[pair_index(1, 5)];
+  widest.max_practical = units_within(span - kReachMargin);
+  widest.max_comfortable = units_within(span - kComfortMargin);
+  widest.max_relaxed = widest.max_comfortable - SpanUnits(2);
+  widest.min_relaxed = std::min(widest.min_relaxed, widest.max_relaxed);
+  // No pair of fingers reaches farther than thumb and little finger.
+  for (Span& pair : size.spans_) {
+    pair.max_practical = std::min(pair.max_practical, widest.max_practical);
+    pair.max_comfortable = std::min(pair.max_comfortable, widest.max_comfortable);
+    pair.max_relaxed = std::min(pair.max_relaxed, widest.max_relaxed);
+  }
+  return size;
+}
+
+const Span& HandSize::span(Finger low_numbered, Finger high_numbered) const {
+  assert(low_numbered < high_numbered);
+  return spans_[pair_index(low_numbered.number(), high_numbered.number())];
+}
+
+bool HandSize::may_play_octaves() const {
+  return span(kThumb, kLittleFinger).max_comfortable >= SpanUnits(kOctaveUnits);
+}
+
+}  // namespace stillhand::hand
