@@ -82,6 +82,8 @@ struct Arrangement {
   std::vector<chart::PlayedBar> bars;      // chart::perform(song)
   std::vector<chart::PlayedChord> chords;  // chart::played_chords(song, bars)
   RightHand right;
+  std::vector<std::optional<std::size_t>>
+      shape_of_chord;  // per chord: index into right.shapes; nullopt under N.C.
   LeftHand left;
   Diagnostics remarks;
 

@@ -257,6 +257,15 @@ std::vector<std::vector<Finger>> fingerings(const std::vector<PianoKey>& keys, H
   return {};
 }
 
+bool can_play(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
+              const HandSize& size) {
+  if (fingers.size() != keys.size()) return false;
+  for (std::size_t i = 1; i < fingers.size(); ++i) {
+    if (fingers[i] <= fingers[i - 1]) return false;
+  }
+  return within(keys, fingers, size, Ease::practical);
+}
+
 std::vector<Shape> shapes(const Chord& chord, const HandSize& size, Register range, RootIn root) {
   std::vector<Shape> found;
   for (const auto& selection : selections(chord, root)) {

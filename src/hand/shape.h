@@ -77,6 +77,11 @@ std::optional<Shape> shape_of(const Chord& chord, const std::vector<Pitch>& pitc
 std::vector<std::vector<Finger>> fingerings(const std::vector<PianoKey>& keys, Hand hand,
                                             const HandSize& size);
 
+// Whether these fingers (one per key, ascending keys, right hand) stay within the practical spans,
+// no finger twice.
+bool can_play(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
+              const HandSize& size);
+
 // Major, minor, diminished or augmented, and nothing added.
 bool is_triad(const Chord& chord);
 

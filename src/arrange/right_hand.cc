@@ -1,0 +1,392 @@
+#include "arrange/right_hand.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cstdlib>
+#include <map>
+
+namespace stillhand::arrange {
+namespace {
+
+using hand::centre;
+using hand::kRightHandPreferred;
+using hand::kRightHandRegister;
+using hand::RootIn;
+using hand::ShapeNote;
+using hand::span_units;
+using hand::SpanUnits;
+using music::Degree;
+
+constexpr std::int64_t kMillisecondsToSpare =
+    2000;  // from here on a change has all the time it wants (our judgement)
+constexpr std::int64_t kWholePercent = 100;
+constexpr int kFingerWidth = 235;     // tenths of a millimetre: one white key for each finger
+constexpr int kTenthsPerShift = 100;  // the weight `shift` counts per 10 mm
+
+int middle_doubled(PianoKey low, PianoKey high) { return low.number() + high.number(); }
+
+// Where the hand is: the mean place of its middle finger, times the number of notes (to stay an
+// integer).
+int hand_place_times_notes(const Shape& shape) {
+  int sum = 0;
+  for (const ShapeNote& note : shape.notes) {
+    sum += centre(note.key()).value() - kFingerWidth * (note.finger.number() - 3);
+  }
+  return sum;
+}
+
+int hand_place(const Shape& shape) {
+  return hand_place_times_notes(shape) / static_cast<int>(shape.notes.size());
+}
+
+bool same_frame(const Shape& a, const Shape& b) {
+  if (a.notes.size() != b.notes.size()) return false;
+  for (std::size_t i = 0; i < a.notes.size(); ++i) {
+    if (a.notes[i].finger != b.notes[i].finger) return false;
+    if (i == 0) continue;
+    const SpanUnits before = span_units(a.notes[i - 1].key(), a.notes[i].key());
+    const SpanUnits after = span_units(b.notes[i - 1].key(), b.notes[i].key());
+    if (abs(after - before) > SpanUnits(1)) return false;
+  }
+  return true;
+}
+
+// Semitones moved by the voices, each note of the smaller shape with one of the larger, in order.
+int voice_semitones(const Shape& from, const Shape& to) {
+  const auto& few = from.notes.size() <= to.notes.size() ? from.notes : to.notes;
+  const auto& many = from.notes.size() <= to.notes.size() ? to.notes : from.notes;
+  constexpr int kNever = 1 << 20;
+  std::array<int, 6>
+      best{};  // best[i]: the first i notes of `few` matched; shapes have at most five notes
+  best.fill(kNever);
+  best[0] = 0;
+  for (const ShapeNote& note : many) {
+    for (std::size_t i = few.size(); i > 0; --i) {
+      const int step = std::abs((note.key() - few[i - 1].key()).value());
+      best[i] = std::min(best[i], best[i - 1] + step);
+    }
+  }
+  return best[few.size()];
+}
+
+}  // namespace
+
+Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& size) {
+  Posture p;
+  for (std::size_t i = 0; i < shape.notes.size(); ++i) {
+    for (std::size_t j = i + 1; j < shape.notes.size(); ++j) {
+      const auto& span = size.span(shape.notes[i].finger, shape.notes[j].finger);
+      const SpanUnits wide = span_units(shape.notes[i].key(), shape.notes[j].key());
+      p.stretch += std::max(0, (wide - span.max_relaxed).value()) +
+                   std::max(0, (span.min_relaxed - wide).value());
+    }
+    const ShapeNote& note = shape.notes[i];
+    if (note.finger == hand::kThumb && note.key().is_black()) p.black_thumb = 1;
+    if (note.finger == hand::kLittleFinger && note.key().is_black()) p.black_little = 1;
+  }
+  p.outside = std::max(0, (kRightHandPreferred.lowest - shape.lowest()).value()) +
+              std::max(0, (shape.highest() - kRightHandPreferred.highest).value());
+  p.off_centre = std::abs(middle_doubled(shape.lowest(), shape.highest()) -
+                          middle_doubled(kRightHandPreferred.lowest, kRightHandPreferred.highest)) /
+                 2;
+  p.inverted = shape.inversion == hand::Inversion::root_position ? 0 : 1;
+  const auto has = [&](Degree d) {
+    return std::any_of(shape.notes.begin(), shape.notes.end(),
+                       [&](const ShapeNote& n) { return n.degree == d; });
+  };
+  const auto& degrees = chord.quality.degrees;
+  const bool plain_fifth = std::find(degrees.begin(), degrees.end(), Degree{5, 0}) != degrees.end();
+  p.missing_fifth = plain_fifth && !has({5, 0}) ? 1 : 0;
+  p.missing_root = has({1, 0}) ? 0 : 1;
+  p.extra_notes = std::max(0, static_cast<int>(shape.notes.size()) - 3);
+  return p;
+}
+
+Motion motion(const Shape& from, const Shape& to) {
+  Motion m;
+  m.semitones = voice_semitones(from, to);
+  int held = 0;
+  for (const ShapeNote& a : from.notes) {
+    for (const ShapeNote& b : to.notes) {
+      if (a.key() != b.key()) continue;
+      ++held;
+      if (a.finger != b.finger) ++m.finger_changes;
+    }
+  }
+  const bool frame_kept = same_frame(from, to);
+  m.frame_changes = frame_kept ? 0 : 1;
+  const int moved = static_cast<int>(std::max(from.notes.size(), to.notes.size())) - held;
+  m.fingers = moved == 0 ? 0 : frame_kept && held == 0 ? 1 : moved;
+  m.shift = std::abs(hand_place(to) - hand_place(from));
+  return m;
+}
+
+namespace {
+
+std::int64_t posture_cost(const Posture& p, const RightHandWeights& w, bool is_tonic) {
+  return std::int64_t{p.stretch} * w.stretch + std::int64_t{p.black_thumb} * w.thumb_on_black +
+         std::int64_t{p.black_little} * w.little_on_black +
+         std::int64_t{p.outside} * w.outside_register +
+         std::int64_t{p.off_centre} * w.register_pull + std::int64_t{p.inverted} * w.inversion +
+         std::int64_t{is_tonic ? p.inverted : 0} * w.tonic_inversion +
+         std::int64_t{p.missing_fifth} * w.missing_fifth +
+         std::int64_t{p.missing_root} * w.missing_root + std::int64_t{p.extra_notes} * w.extra_note;
+}
+
+std::int64_t learning_cost(const Shape& shape, const RightHandWeights& w) {
+  return shape.inversion == hand::Inversion::root_position ? w.learn_root_position
+                                                           : w.learn_inversion;
+}
+
+// Cost of one kind of change, `changes` times, of which the shifts are priced in percent summed
+// over all of them.
+std::int64_t motion_cost(const Motion& m, const RightHandWeights& w, std::int64_t changes,
+                         std::int64_t percents) {
+  const std::int64_t steady =
+      std::int64_t{m.semitones} * w.semitones + std::int64_t{m.fingers} * w.finger +
+      std::int64_t{m.frame_changes} * w.frame + std::int64_t{m.finger_changes} * w.finger_change;
+  const std::int64_t shift = std::int64_t{m.shift} * w.shift / kTenthsPerShift;
+  return steady * changes * kWholePercent + shift * percents;
+}
+
+struct Changes {
+  std::int64_t count = 0;
+  std::int64_t percents = 0;  // 100 each, more where there is little time
+};
+
+bool is_tonic_chord(const Chord& chord, const music::Tonality& tonality) {
+  if (chord.root.pitch_class() != tonality.tonic.pitch_class()) return false;
+  const auto& d = chord.quality.degrees;
+  const Degree third{3, static_cast<std::int8_t>(tonality.mode == music::Mode::major ? 0 : -1)};
+  return std::find(d.begin(), d.end(), third) != d.end();
+}
+
+std::int64_t milliseconds(Tick duration, const chart::Bar& bar, music::Tempo tempo) {
+  return std::int64_t{60'000} * duration.value() /
+         (std::int64_t{bar.meter.count_length().value()} * tempo.value());
+}
+
+Diagnostic unplayable(const Song& song, Place place, std::string message, std::string suggestion) {
+  return {Severity::error,    Fault::chart,          song.file, place,
+          std::move(message), std::move(suggestion), {}};
+}
+
+class Builder {
+ public:
+  Builder(const Song& song, const std::vector<chart::PlayedChord>& chords, const Choices& choices)
+      : song_(song), chords_(chords), choices_(choices), bars_(chart::perform(song)) {}
+
+  Result<RightHandTask> build() {
+    find_variables();
+    give_shapes();
+    if (!errors_.empty()) return tl::unexpected(std::move(errors_));
+    price_shapes();
+    price_changes();
+    return std::move(task_);
+  }
+
+ private:
+  const chart::Pin* pin_for(const Chord& chord, std::size_t section) const {
+    const chart::Pin* found = nullptr;
+    for (const chart::Pin& pin : song_.pins) {
+      if (!(pin.chord == chord)) continue;
+      if (pin.section && *pin.section != section) continue;
+      if (found == nullptr || pin.section) found = &pin;
+    }
+    return found;
+  }
+
+  void find_variables() {
+    for (const chart::PlayedChord& played : chords_) {
+      if (!played.chord) {
+        task_.variable_at.push_back(std::nullopt);
+        continue;
+      }
+      const Chord chord = played.chord->without_bass();
+      const chart::Pin* pin = pin_for(chord, played.section);
+      const std::optional<std::size_t> section = pin != nullptr ? pin->section : std::nullopt;
+      std::size_t at = 0;
+      while (at < task_.variables.size() &&
+             !(task_.variables[at].chord == chord && task_.variables[at].section == section)) {
+        ++at;
+      }
+      if (at == task_.variables.size()) {
+        task_.variables.push_back({chord, section, pin != nullptr, {}});
+        pins_.push_back(pin);
+        places_.push_back(played.place);
+        roots_.push_back(RootIn::left_hand);
+      }
+      if (played.chord->bass_note().pitch_class() != chord.root.pitch_class())
+        roots_[at] = RootIn::right_hand;
+      task_.variable_at.push_back(at);
+    }
+  }
+
+  void give_shapes() {
+    report_contradicting_pins();
+    for (std::size_t i = 0; i < task_.variables.size(); ++i) {
+      Variable& variable = task_.variables[i];
+      if (pins_[i] != nullptr) {
+        variable.shapes = pinned_shapes(variable.chord, *pins_[i]);
+        continue;
+      }
+      variable.shapes = hand::shapes(variable.chord, choices_.hand, kRightHandRegister, roots_[i]);
+      if (variable.shapes.empty()) {
+        errors_.push_back(
+            unplayable(song_, places_[i],
+                       fmt::format("{} cannot be played: no shape between E3 and D5 fits a {} hand",
+                                   text(variable.chord), choices_.hand.name()),
+                       "write a smaller chord, pin a shape of your own with `shape`, or choose "
+                       "another hand size"));
+      }
+    }
+  }
+
+  void report_contradicting_pins() {
+    for (std::size_t i = 0; i < song_.pins.size(); ++i) {
+      for (std::size_t j = 0; j < i; ++j) {
+        const chart::Pin& a = song_.pins[j];
+        const chart::Pin& b = song_.pins[i];
+        if (!(a.chord == b.chord) || a.section != b.section) continue;
+        errors_.push_back(unplayable(
+            song_, b.place,
+            fmt::format("{} is pinned twice, here and on line {}", text(b.chord), a.place.line),
+            "keep one of the two, or limit one to a section with `in SECTION`"));
+      }
+    }
+  }
+
+  std::vector<Shape> pinned_shapes(const Chord& chord, const chart::Pin& pin) {
+    std::vector<PianoKey> keys;
+    for (const Pitch& pitch : pin.pitches) keys.push_back(pitch.key());
+    const auto refuse = [&](std::string why, std::string remedy) {
+      errors_.push_back(
+          unplayable(song_, pin.place,
+                     fmt::format("the pinned shape of {} cannot be played: {}", text(chord), why),
+                     std::move(remedy)));
+      return std::vector<Shape>{};
+    };
+    if (keys.empty() || keys.size() > 5) {
+      return refuse(fmt::format("{} keys for five fingers", keys.size()),
+                    "pin between one and five keys");
+    }
+    for (std::size_t i = 1; i < keys.size(); ++i) {
+      if (keys[i] <= keys[i - 1])
+        return refuse("its keys do not rise", "write the keys from low to high");
+    }
+    if (keys.front() < kRightHandRegister.lowest || keys.back() > kRightHandRegister.highest) {
+      return refuse("it leaves the right hand's range", "keep it between E3 and D5");
+    }
+    const auto possible = hand::fingerings(keys, hand::Hand::right, choices_.hand);
+    std::vector<std::vector<Finger>> wanted = possible;
+    if (!pin.fingers.empty()) {
+      std::vector<Finger> given;
+      for (int finger : pin.fingers) given.push_back(Finger(finger));
+      if (!hand::can_play(keys, given, choices_.hand)) {
+        return refuse(fmt::format("these fingers do not reach in a {} hand", choices_.hand.name()),
+                      "leave the fingers out to have them found, or choose other keys");
+      }
+      wanted = {given};
+    }
+    std::vector<Shape> shapes;
+    for (const auto& fingers : wanted) {
+      if (auto shape = hand::shape_of(chord, pin.pitches, fingers))
+        shapes.push_back(std::move(*shape));
+    }
+    if (shapes.empty() && !wanted.empty()) {
+      return refuse("a key is not a note of the chord", "pin only notes of the chord");
+    }
+    if (shapes.empty()) {
+      return refuse(fmt::format("its keys are too far apart for a {} hand", choices_.hand.name()),
+                    "choose keys that lie closer together");
+    }
+    if (pin.fingers.empty() && hand::is_triad(chord) && shapes.front().notes.size() == 3) {
+      const auto customary = hand::customary_fingers(hand::Hand::right, shapes.front().inversion);
+      for (const Shape& shape : shapes) {
+        const bool same = std::equal(customary.begin(), customary.end(), shape.notes.begin(),
+                                     [](Finger f, const ShapeNote& n) { return f == n.finger; });
+        if (same) return {shape};
+      }
+    }
+    return shapes;
+  }
+
+  void price_shapes() {
+    const RightHandWeights& w = choices_.manner.right;
+    std::vector<std::int64_t> times(task_.variables.size(), 0);
+    std::vector<std::int64_t> tonic_times(task_.variables.size(), 0);
+    for (std::size_t i = 0; i < chords_.size(); ++i) {
+      if (!task_.variable_at[i]) continue;
+      const std::size_t v = *task_.variable_at[i];
+      ++times[v];
+      const chart::Bar& bar = chart::bar_of(song_, bars_[chords_[i].played_bar]);
+      if (is_tonic_chord(task_.variables[v].chord, bar.tonality)) ++tonic_times[v];
+    }
+    for (std::size_t v = 0; v < task_.variables.size(); ++v) {
+      auto& row = task_.network.unary.emplace_back();
+      for (const Shape& shape : task_.variables[v].shapes) {
+        const Posture p = posture(task_.variables[v].chord, shape, choices_.hand);
+        row.push_back(kWholePercent *
+                      (posture_cost(p, w, false) * (times[v] - tonic_times[v]) +
+                       posture_cost(p, w, true) * tonic_times[v] + learning_cost(shape, w)));
+      }
+    }
+  }
+
+  void price_changes() {
+    std::map<std::pair<std::size_t, std::size_t>, Changes>
+        changes;  // by unordered pair: a move costs the same back
+    std::optional<std::size_t> previous;
+    Tick free_from;
+    for (std::size_t i = 0; i < chords_.size(); ++i) {
+      if (!task_.variable_at[i]) continue;
+      const std::size_t now = *task_.variable_at[i];
+      if (previous && *previous != now) {
+        const chart::Bar& bar = chart::bar_of(song_, bars_[chords_[i].played_bar]);
+        const std::int64_t time = std::min(
+            kMillisecondsToSpare, milliseconds(chords_[i].start - free_from, bar, song_.tempo));
+        Changes& c = changes[std::minmax(*previous, now)];
+        ++c.count;
+        c.percents += kWholePercent + choices_.manner.right.haste * (kMillisecondsToSpare - time) /
+                                          kMillisecondsToSpare;
+      }
+      previous = now;
+      free_from = chords_[i].start;
+    }
+    for (const auto& [pair, c] : changes) {
+      Edge edge{pair.first, pair.second, {}};
+      const auto& from = task_.variables[pair.first].shapes;
+      const auto& to = task_.variables[pair.second].shapes;
+      edge.costs.reserve(from.size() * to.size());
+      for (const Shape& a : from) {
+        for (const Shape& b : to) {
+          edge.costs.push_back(
+              motion_cost(motion(a, b), choices_.manner.right, c.count, c.percents));
+        }
+      }
+      task_.network.edges.push_back(std::move(edge));
+    }
+  }
+
+  const Song& song_;
+  const std::vector<chart::PlayedChord>& chords_;
+  const Choices& choices_;
+  std::vector<chart::PlayedBar> bars_;
+  RightHandTask task_;
+  std::vector<const chart::Pin*> pins_;  // one per variable, nullptr = free
+  std::vector<Place> places_;            // first place of each variable
+  std::vector<RootIn> roots_;
+  Diagnostics errors_;
+};
+
+}  // namespace
+
+Result<RightHandTask> right_hand_task(const Song& song,
+                                      const std::vector<chart::PlayedChord>& chords,
+                                      const Choices& choices) {
+  return Builder(song, chords, choices).build();
+}
+
+}  // namespace stillhand::arrange

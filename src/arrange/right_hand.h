@@ -1,0 +1,58 @@
+// The right hand of one song as a network of costs: one variable for each distinct chord (bass
+// ignored), one value for each of its shapes, one edge for each pair of chords that follow one
+// another.
+//
+//   Result<RightHandTask> task = right_hand_task(song, chords, choices);
+//   Solution s = solve(task->network, limit);
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "arrange/arrange.h"
+#include "arrange/solver.h"
+
+namespace stillhand::arrange {
+
+// What is priced about one shape, apart from how often it is played.
+struct Posture {
+  int stretch = 0;       // units outside the relaxed spans, over all finger pairs
+  int black_thumb = 0;   // 0 or 1
+  int black_little = 0;  // 0 or 1
+  int outside = 0;       // semitones outside the preferred register
+  int off_centre = 0;    // semitones between the middles
+  int inverted = 0;      // 0 or 1
+  int missing_fifth = 0, missing_root = 0, extra_notes = 0;
+};
+Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& size);
+
+// What is priced about one change of shape.
+struct Motion {
+  int shift = 0;           // tenths of a millimetre that the hand as a whole moves
+  int semitones = 0;       // over all voices
+  int fingers = 0;         // that move; 1 for a hand sliding in its frame
+  int frame_changes = 0;   // 0 or 1
+  int finger_changes = 0;  // held notes that change their finger
+};
+Motion motion(const Shape& from, const Shape& to);
+
+// A chord that has a shape of its own: the same chord in a section with its own pin is another
+// variable.
+struct Variable {
+  Chord chord;
+  std::optional<std::size_t> section;
+  bool is_pinned = false;
+  std::vector<Shape> shapes;  // its values, in canonical order
+};
+
+struct RightHandTask {
+  std::vector<Variable> variables;                      // in order of first appearance
+  std::vector<std::optional<std::size_t>> variable_at;  // one per played chord; nullopt under N.C.
+  Network network;
+};
+
+Result<RightHandTask> right_hand_task(const Song& song,
+                                      const std::vector<chart::PlayedChord>& chords,
+                                      const Choices& choices);
+
+}  // namespace stillhand::arrange

@@ -1,0 +1,240 @@
+#include "arrange/right_hand_check.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <set>
+
+namespace stillhand::arrange {
+namespace {
+
+using hand::ShapeNote;
+
+// This file repeats in its own words what right_hand.cc prices, on purpose: it shares only the
+// tables with it.
+
+bool holds(const Shape& shape, PianoKey key) {
+  return std::any_of(shape.notes.begin(), shape.notes.end(),
+                     [&](const ShapeNote& n) { return n.key() == key; });
+}
+
+std::int64_t units_off(const Shape& shape, const hand::HandSize& size) {
+  std::int64_t units = 0;
+  for (const ShapeNote& a : shape.notes) {
+    for (const ShapeNote& b : shape.notes) {
+      if (!(a.key() < b.key())) continue;
+      const hand::Span& span = size.span(a.finger, b.finger);
+      const int wide = hand::span_units(a.key(), b.key()).value();
+      if (wide > span.max_relaxed.value()) units += wide - span.max_relaxed.value();
+      if (wide < span.min_relaxed.value()) units += span.min_relaxed.value() - wide;
+    }
+  }
+  return units;
+}
+
+std::int64_t playing_cost(const Chord& chord, const Shape& shape, const hand::HandSize& size,
+                          bool tonic, const RightHandWeights& w) {
+  std::int64_t cost = w.stretch * units_off(shape, size);
+  for (const ShapeNote& n : shape.notes) {
+    if (n.finger.number() == 1 && n.key().is_black()) cost += w.thumb_on_black;
+    if (n.finger.number() == 5 && n.key().is_black()) cost += w.little_on_black;
+  }
+  const int low = shape.notes.front().key().number();
+  const int high = shape.notes.back().key().number();
+  const int preferred_low = hand::kRightHandPreferred.lowest.number();
+  const int preferred_high = hand::kRightHandPreferred.highest.number();
+  if (low < preferred_low) cost += std::int64_t{w.outside_register} * (preferred_low - low);
+  if (high > preferred_high) cost += std::int64_t{w.outside_register} * (high - preferred_high);
+  cost +=
+      std::int64_t{w.register_pull} * (std::abs(low + high - preferred_low - preferred_high) / 2);
+  if (shape.notes.front().degree.number != 1) cost += w.inversion + (tonic ? w.tonic_inversion : 0);
+  std::set<int> numbers;
+  for (const ShapeNote& n : shape.notes) numbers.insert(n.degree.number);
+  for (music::Degree d : chord.quality.degrees) {
+    if (d == music::Degree{5, 0} && !numbers.contains(5)) cost += w.missing_fifth;
+  }
+  if (!numbers.contains(1)) cost += w.missing_root;
+  if (shape.notes.size() > 3)
+    cost += std::int64_t{w.extra_note} * static_cast<std::int64_t>(shape.notes.size() - 3);
+  return cost;
+}
+
+// Semitones of the cheapest order-keeping pairing, by trying every way to leave out notes of the
+// larger shape.
+std::int64_t voices(const Shape& a, const Shape& b) {
+  const Shape& few = a.notes.size() <= b.notes.size() ? a : b;
+  const Shape& many = a.notes.size() <= b.notes.size() ? b : a;
+  std::int64_t best = -1;
+  for (unsigned mask = 0; mask < (1U << many.notes.size()); ++mask) {
+    std::vector<int> chosen;
+    for (std::size_t i = 0; i < many.notes.size(); ++i) {
+      if ((mask >> i & 1U) != 0) chosen.push_back(many.notes[i].key().number());
+    }
+    if (chosen.size() != few.notes.size()) continue;
+    std::int64_t sum = 0;
+    for (std::size_t i = 0; i < chosen.size(); ++i)
+      sum += std::abs(chosen[i] - few.notes[i].key().number());
+    if (best < 0 || sum < best) best = sum;
+  }
+  return best;
+}
+
+int place_of_hand(const Shape& shape) {
+  int sum = 0;
+  for (const ShapeNote& n : shape.notes)
+    sum += hand::centre(n.key()).value() - 235 * (n.finger.number() - 3);
+  return sum / static_cast<int>(shape.notes.size());
+}
+
+bool slides(const Shape& a, const Shape& b) {
+  if (a.notes.size() != b.notes.size()) return false;
+  for (std::size_t i = 0; i < a.notes.size(); ++i) {
+    if (a.notes[i].finger != b.notes[i].finger) return false;
+    if (i + 1 == a.notes.size()) break;
+    const int gap_a = hand::span_units(a.notes[i].key(), a.notes[i + 1].key()).value();
+    const int gap_b = hand::span_units(b.notes[i].key(), b.notes[i + 1].key()).value();
+    if (std::abs(gap_a - gap_b) > 1) return false;
+  }
+  return true;
+}
+
+std::int64_t changing_cost(const Shape& a, const Shape& b, const RightHandWeights& w,
+                           std::int64_t percent) {
+  std::int64_t held = 0;
+  std::int64_t fingers_changed = 0;
+  for (const ShapeNote& n : a.notes) {
+    if (!holds(b, n.key())) continue;
+    ++held;
+    for (const ShapeNote& m : b.notes)
+      fingers_changed += m.key() == n.key() && m.finger != n.finger ? 1 : 0;
+  }
+  std::int64_t moving = static_cast<std::int64_t>(std::max(a.notes.size(), b.notes.size())) - held;
+  if (moving > 0 && held == 0 && slides(a, b)) moving = 1;
+  const std::int64_t steady = w.semitones * voices(a, b) + w.finger * moving +
+                              (slides(a, b) ? 0 : w.frame) + w.finger_change * fingers_changed;
+  const std::int64_t shift =
+      std::int64_t{std::abs(place_of_hand(b) - place_of_hand(a))} * w.shift / 100;
+  return 100 * steady + percent * shift;
+}
+
+class Checker {
+ public:
+  Checker(const Arrangement& a, const Choices& choices) : a_(a), choices_(choices) {}
+
+  std::vector<std::string> run() {
+    for (const ShapeChoice& choice : a_.right.shapes) check_shape(choice);
+    check_pins();
+    if (complaints_.empty()) check_cost();
+    if (a_.right.lower_bound > a_.right.cost) complain("the lower bound lies above the cost");
+    if (a_.right.status == Status::optimal && a_.right.lower_bound != a_.right.cost) {
+      complain("called optimal, but the lower bound does not meet the cost");
+    }
+    return std::move(complaints_);
+  }
+
+ private:
+  void complain(std::string what) { complaints_.push_back(std::move(what)); }
+
+  void check_shape(const ShapeChoice& choice) {
+    const std::string name = text(choice.chord);
+    std::set<int> of_chord;
+    for (music::NoteName n : choice.chord.notes()) of_chord.insert(n.pitch_class().value());
+    std::vector<PianoKey> keys;
+    std::vector<Finger> fingers;
+    for (const ShapeNote& n : choice.shape.notes) {
+      keys.push_back(n.key());
+      fingers.push_back(n.finger);
+      if (!of_chord.contains(n.key().pitch_class().value()))
+        complain(name + ": a key is not of the chord");
+      if (choice.chord.note(n.degree).pitch_class() != n.key().pitch_class())
+        complain(name + ": a degree is wrong");
+    }
+    if (!std::is_sorted(keys.begin(), keys.end())) complain(name + ": the keys do not rise");
+    if (!hand::can_play(keys, fingers, choices_.hand))
+      complain(name + ": the fingers do not reach");
+    if (keys.front() < hand::kRightHandRegister.lowest ||
+        keys.back() > hand::kRightHandRegister.highest) {
+      complain(name + ": outside E3–D5");
+    }
+    if (!choice.is_pinned && hand::is_triad(choice.chord)) {
+      if (fingers != hand::customary_fingers(hand::Hand::right, choice.shape.inversion)) {
+        complain(name + ": not the customary fingers");
+      }
+    }
+  }
+
+  void check_pins() {
+    for (const chart::Pin& pin : a_.song.pins) {
+      for (std::size_t i = 0; i < a_.chords.size(); ++i) {
+        if (!a_.chords[i].chord || !(a_.chords[i].chord->without_bass() == pin.chord)) continue;
+        if (pin.section ? *pin.section != a_.chords[i].section
+                        : pinned_in(pin.chord, a_.chords[i].section))
+          continue;
+        const Shape* shape = a_.shape_at(i);
+        if (shape == nullptr) continue;
+        const bool same =
+            shape->notes.size() == pin.pitches.size() &&
+            std::equal(pin.pitches.begin(), pin.pitches.end(), shape->notes.begin(),
+                       [](const Pitch& p, const ShapeNote& n) { return p.key() == n.key(); });
+        if (!same) complain(text(pin.chord) + ": the pin is not honoured");
+      }
+    }
+  }
+
+  // Whether a section's own pin takes the place of the general one.
+  bool pinned_in(const Chord& chord, std::size_t section) const {
+    return std::any_of(a_.song.pins.begin(), a_.song.pins.end(), [&](const chart::Pin& p) {
+      return p.chord == chord && p.section == section;
+    });
+  }
+
+  void check_cost() {
+    const RightHandWeights& w = choices_.manner.right;
+    std::int64_t cost = 0;
+    const Shape* before = nullptr;
+    Tick start_before;
+    for (std::size_t i = 0; i < a_.chords.size(); ++i) {
+      const chart::PlayedChord& played = a_.chords[i];
+      if (!played.chord) continue;
+      const Shape* shape = a_.shape_at(i);
+      if (shape == nullptr) return complain(text(*played.chord) + ": no shape");
+      const chart::Bar& bar = chart::bar_of(a_.song, a_.bars[played.played_bar]);
+      const Chord chord = played.chord->without_bass();
+      const music::Degree third{
+          3, static_cast<std::int8_t>(bar.tonality.mode == music::Mode::major ? 0 : -1)};
+      const bool tonic =
+          chord.root.pitch_class() == bar.tonality.tonic.pitch_class() &&
+          std::count(chord.quality.degrees.begin(), chord.quality.degrees.end(), third) > 0;
+      cost += 100 * playing_cost(chord, *shape, choices_.hand, tonic, w);
+      if (before != nullptr && before != shape) {
+        const std::int64_t count_ms =
+            60'000 * std::int64_t{(played.start - start_before).value()} /
+            (std::int64_t{bar.meter.count_length().value()} * a_.song.tempo.value());
+        const std::int64_t hurry = count_ms >= 2000 ? 0 : w.haste * (2000 - count_ms) / 2000;
+        cost += changing_cost(*before, *shape, w, 100 + hurry);
+      }
+      before = shape;
+      start_before = played.start;
+    }
+    for (const ShapeChoice& choice : a_.right.shapes) {
+      cost += 100 * (choice.shape.notes.front().degree.number == 1 ? w.learn_root_position
+                                                                   : w.learn_inversion);
+    }
+    if (cost != a_.right.cost.value()) {
+      complain(fmt::format("the cost is {}, not {} as stated", cost, a_.right.cost.value()));
+    }
+  }
+
+  const Arrangement& a_;
+  const Choices& choices_;
+  std::vector<std::string> complaints_;
+};
+
+}  // namespace
+
+std::vector<std::string> check_right_hand(const Arrangement& arrangement, const Choices& choices) {
+  return Checker(arrangement, choices).run();
+}
+
+}  // namespace stillhand::arrange
