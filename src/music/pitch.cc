@@ -99,6 +99,13 @@ std::string text(NoteName name) {
   return out;
 }
 
+std::string display(NoteName name) {
+  std::string out(1, kLetters[static_cast<std::size_t>(name.letter)]);
+  for (int i = 0; i < name.accidental; ++i) out += "♯";
+  for (int i = 0; i > name.accidental; --i) out += "♭";
+  return out;
+}
+
 std::string text(Pitch pitch) { return text(pitch.name) + std::to_string(pitch.octave); }
 
 }  // namespace stillhand::music

@@ -119,7 +119,8 @@ std::optional<Pitch> parse_pitch(std::string_view text);
 // Reads a note at the front of `text` and removes it there; nothing is removed on failure.
 std::optional<NoteName> take_note(std::string_view& text);
 
-std::string text(NoteName name);  // "F#", "Bb": the plain form used in charts and files
-std::string text(Pitch pitch);    // "F#3"
+std::string text(NoteName name);     // "F#", "Bb": the plain form used in charts and files
+std::string text(Pitch pitch);       // "F#3"
+std::string display(NoteName name);  // "F♯", "B♭": for sentences and pictures
 
 }  // namespace stillhand::music

@@ -130,8 +130,4 @@ struct Lesson {
 
 Lesson teach(const arrange::Arrangement& arrangement);
 
-// "a half step", "a whole step", "a minor third", … "an octave" by letters and semitones of the two
-// spellings.
-std::string distance_in_words(Pitch from, Pitch to);
-
 }  // namespace stillhand::teach
