@@ -54,11 +54,10 @@ struct Position {
   friend bool operator==(const Position&, const Position&) = default;
 };
 
-enum class Reach {
-  none,
-  reach_down,
-  reach_up
-};  // a finger leaves its key of the position by a step
+// How a finger leaves its key of the position: a step down, a step up, or (little finger only) by
+// sliding on down, step by step, below its reach while the hand comes along; the position stays the
+// hand's home.
+enum class Reach { none, reach_down, reach_up, slide };
 
 struct BassNote {
   Pitch pitch;
