@@ -1,1 +1,1 @@
-stillhand_embed(${room_target} finger_spans_tsv ${CMAKE_SOURCE_DIR} / data / finger_spans.tsv)
+stillhand_embed(${room_target} finger_spans_tsv ${CMAKE_SOURCE_DIR}/data/finger_spans.tsv)

@@ -1,1 +1,1 @@
-stillhand_embed(${room_target} chords_tsv ${CMAKE_SOURCE_DIR} / data / chords.tsv)
+stillhand_embed(${room_target} chords_tsv ${CMAKE_SOURCE_DIR}/data/chords.tsv)
