@@ -127,6 +127,7 @@ const std::vector<WeightName>& right_hand_weight_names() {
       {"learn_root_position", &W::learn_root_position},
       {"learn_inversion", &W::learn_inversion},
       {"shift", &W::shift},
+      {"leap", &W::leap},
       {"semitones", &W::semitones},
       {"finger", &W::finger},
       {"frame", &W::frame},

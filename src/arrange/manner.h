@@ -35,6 +35,7 @@ struct RightHandWeights {
   int learn_inversion = 0;
   // Moves, at each change.
   int shift = 0;          // per 10 mm that the hand as a whole moves
+  int leap = 0;            // per 10 mm of that beyond a third (two white keys, 47 mm)
   int semitones = 0;      // per semitone that a voice moves
   int finger = 0;         // per finger that moves; a hand sliding in the same frame counts as one
   int frame = 0;          // the distances between the fingers change

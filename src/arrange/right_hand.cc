@@ -23,6 +23,7 @@ constexpr std::int64_t kMillisecondsToSpare =
     2000;  // from here on a change has all the time it wants (our judgement)
 constexpr std::int64_t kWholePercent = 100;
 constexpr int kFingerWidth = 235;     // tenths of a millimetre: one white key for each finger
+constexpr int kThird = 2 * kFingerWidth;
 constexpr int kTenthsPerShift = 100;  // the weight `shift` counts per 10 mm
 
 int middle_doubled(PianoKey low, PianoKey high) { return low.number() + high.number(); }
@@ -147,7 +148,8 @@ std::int64_t motion_cost(const Motion& m, const RightHandWeights& w, std::int64_
   const std::int64_t steady =
       std::int64_t{m.semitones} * w.semitones + std::int64_t{m.fingers} * w.finger +
       std::int64_t{m.frame_changes} * w.frame + std::int64_t{m.finger_changes} * w.finger_change;
-  const std::int64_t shift = std::int64_t{m.shift} * w.shift / kTenthsPerShift;
+  const std::int64_t beyond = std::max(0, m.shift - kThird);
+  const std::int64_t shift = (std::int64_t{m.shift} * w.shift + beyond * w.leap) / kTenthsPerShift;
   return steady * changes * kWholePercent + shift * percents;
 }
 

@@ -113,8 +113,8 @@ std::int64_t changing_cost(const Shape& a, const Shape& b, const RightHandWeight
   if (moving > 0 && held == 0 && slides(a, b)) moving = 1;
   const std::int64_t steady = w.semitones * voices(a, b) + w.finger * moving +
                               (slides(a, b) ? 0 : w.frame) + w.finger_change * fingers_changed;
-  const std::int64_t shift =
-      std::int64_t{std::abs(place_of_hand(b) - place_of_hand(a))} * w.shift / 100;
+  const std::int64_t way = std::abs(place_of_hand(b) - place_of_hand(a));
+  const std::int64_t shift = (way * w.shift + (way > 470 ? (way - 470) * w.leap : 0)) / 100;
   return 100 * steady + percent * shift;
 }
 
