@@ -139,6 +139,10 @@ Complaint wrong_finger(const Moment& m, int widest, const LeftHandManner& manner
   if ((m.note->reach == Reach::reach_up) != (up > 0)) return "the reach goes the other way";
   const bool outside = m.key() < lowest(*m.position) || m.key() > highest(*m.position);
   if (std::abs(up) > (outside ? 2 : 1)) return "the reach is too far";
+  const Finger end = m.key() < own ? hand::kLittleFinger : hand::kThumb;
+  if (outside && m.note->finger != end) {
+    return "only the thumb and the little finger reach out of the position";
+  }
   const PianoKey bottom = std::min(m.position->keys.front().key(), m.note->pitch.key());
   const PianoKey top = std::max(m.position->keys.back().key(), m.note->pitch.key());
   if (outside && hand::span_units(bottom, top).value() > widest)
