@@ -22,9 +22,11 @@ struct Choices {
 // reason), pins that cannot be played or that contradict each other.
 Result<Arrangement> arrange(const Song& song, const Choices& choices);
 
-// What each shape of one chord would cost the whole song if it were forced: a re-solve each, exact.
+// What each shape of one chord (bass ignored) would cost the whole song if it were forced: a re-solve each, exact.
+// Cheapest first, ties in canonical order. Fails when the chord is not in the song.
 struct Price {
   Shape shape;
+  Status status = Status::optimal;
   Cost cost;  // of the whole song
   Cost more;  // than the optimum; zero for the shape taken
 };

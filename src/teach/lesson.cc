@@ -130,7 +130,8 @@ class Teacher {
 
   static std::string reach_in_words(const BassNote& bass, const arrange::Position& position) {
     const Pitch home = position.keys[static_cast<std::size_t>(5 - bass.finger.number())];
-    return fmt::format("{} reaches {} {} to {}", hand::name(bass.finger),
+    return fmt::format("{} {} {} {} to {}", hand::name(bass.finger),
+                       bass.reach == arrange::Reach::slide ? "slides" : "reaches",
                        bass.pitch.key() > home.key() ? "up" : "down",
                        distance_in_words(home, bass.pitch), display(bass.pitch.name));
   }
