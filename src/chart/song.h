@@ -124,6 +124,14 @@ struct Song {
   std::vector<RoadMapEntry> road_map;  // never empty: every section once if the chart has none
   std::vector<Pin> pins;
   std::string file;  // as the user named it, for diagnostics
+  // The same music: the file's name and the places in it do not count.
+  friend bool operator==(const Song& a, const Song& b) {
+    return a.title == b.title && a.writers == b.writers && a.rights == b.rights &&
+           a.tonality == b.tonality && a.tonality_was_proposed == b.tonality_was_proposed &&
+           a.meter == b.meter && a.tempo == b.tempo && a.range == b.range &&
+           a.notation == b.notation && a.sections == b.sections && a.road_map == b.road_map &&
+           a.pins == b.pins;
+  }
 };
 
 // A bar as it is played: road map, repeats, endings and vamps expanded, pick-ups taken from the bar
@@ -142,6 +150,8 @@ struct PlayedBar {
 std::vector<PlayedBar> perform(const Song& song);
 inline constexpr std::size_t kMostPlayedBars =
     5000;  // over two hours of 4/4 at 120 (our judgement)
+// How many bars perform() would give, without playing them.
+std::size_t count_played_bars(const Song& song);
 
 inline const Bar& bar_of(const Song& song, const PlayedBar& played) {
   return song.sections[played.section].lines[played.line].bars[played.bar];

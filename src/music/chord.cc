@@ -6,6 +6,7 @@
 #include <charconv>
 #include <cstdlib>
 #include <limits>
+#include <tuple>
 
 #include "music/embedded.h"
 
@@ -324,13 +325,18 @@ std::optional<std::string> suggest_chord(std::string_view text) {
     rest = rest.substr(0, slash);
     if (!parse_note(std::string_view(bass).substr(1))) bass.clear();
   }
-  int best = static_cast<int>(std::max<std::size_t>(1, rest.size() / 2)) + 1;
   std::optional<std::string> found;
+  // Of equally near spellings a canonical one is likelier meant, then the earlier in the table.
+  const int most = static_cast<int>(std::max<std::size_t>(1, rest.size() / 2));
+  using Rank = std::tuple<int, bool, std::size_t>;
+  std::optional<Rank> best;
   for (const Spelling& spelling : table().spellings) {
-    const int distance = edit_distance(rest, spelling.text);
-    if (distance >= best) continue;
-    best = distance;
-    found = stillhand::music::text(*root) + table().qualities[spelling.quality].suffix + bass;
+    const std::string& canonical = table().qualities[spelling.quality].suffix;
+    const Rank rank{edit_distance(rest, spelling.text), spelling.text != canonical,
+                    spelling.quality};
+    if (std::get<0>(rank) > most || (best && rank >= *best)) continue;
+    best = rank;
+    found = stillhand::music::text(*root) + canonical + bass;
   }
   return found;
 }
