@@ -22,7 +22,7 @@ using music::Degree;
 constexpr std::int64_t kMillisecondsToSpare =
     2000;  // from here on a change has all the time it wants (our judgement)
 constexpr std::int64_t kWholePercent = 100;
-constexpr int kFingerWidth = 235;     // tenths of a millimetre: one white key for each finger
+constexpr int kFingerWidth = 235;  // tenths of a millimetre: one white key for each finger
 constexpr int kThird = 2 * kFingerWidth;
 constexpr int kTenthsPerShift = 100;  // the weight `shift` counts per 10 mm
 
@@ -76,17 +76,15 @@ int voice_semitones(const Shape& from, const Shape& to) {
 
 Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& size) {
   Posture p;
-  for (std::size_t i = 0; i < shape.notes.size(); ++i) {
-    for (std::size_t j = i + 1; j < shape.notes.size(); ++j) {
-      const auto& span = size.span(shape.notes[i].finger, shape.notes[j].finger);
-      const SpanUnits wide = span_units(shape.notes[i].key(), shape.notes[j].key());
-      p.stretch += std::max(0, (wide - span.max_relaxed).value()) +
-                   std::max(0, (span.min_relaxed - wide).value());
-    }
-    const ShapeNote& note = shape.notes[i];
+  std::vector<PianoKey> keys;
+  std::vector<Finger> fingers;
+  for (const ShapeNote& note : shape.notes) {
+    keys.push_back(note.key());
+    fingers.push_back(note.finger);
     if (note.finger == hand::kThumb && note.key().is_black()) p.black_thumb = 1;
     if (note.finger == hand::kLittleFinger && note.key().is_black()) p.black_little = 1;
   }
+  p.stretch = hand::stretch(keys, fingers, size);
   p.outside = std::max(0, (kRightHandPreferred.lowest - shape.lowest()).value()) +
               std::max(0, (shape.highest() - kRightHandPreferred.highest).value());
   p.off_centre = std::abs(middle_doubled(shape.lowest(), shape.highest()) -

@@ -257,6 +257,31 @@ std::vector<std::vector<Finger>> fingerings(const std::vector<PianoKey>& keys, H
   return {};
 }
 
+int stretch(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
+            const HandSize& size) {
+  int units = 0;
+  for (std::size_t i = 0; i < keys.size(); ++i) {
+    for (std::size_t j = i + 1; j < keys.size(); ++j) {
+      const Span& span =
+          size.span(std::min(fingers[i], fingers[j]), std::max(fingers[i], fingers[j]));
+      const SpanUnits wide = span_units(keys[i], keys[j]);
+      units += std::max(0, (wide - span.max_relaxed).value()) +
+               std::max(0, (span.min_relaxed - wide).value());
+    }
+  }
+  return units;
+}
+
+std::vector<Finger> easiest_fingers(const std::vector<PianoKey>& keys, Hand hand,
+                                    const HandSize& size) {
+  std::vector<std::vector<Finger>> all = fingerings(keys, hand, size);
+  if (hand == Hand::left) std::reverse(all.begin(), all.end());
+  const auto best = std::min_element(all.begin(), all.end(), [&](const auto& a, const auto& b) {
+    return stretch(keys, a, size) < stretch(keys, b, size);
+  });
+  return best == all.end() ? std::vector<Finger>{} : *best;
+}
+
 bool can_play(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
               const HandSize& size) {
   if (fingers.size() != keys.size()) return false;

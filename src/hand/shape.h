@@ -82,6 +82,16 @@ std::vector<std::vector<Finger>> fingerings(const std::vector<PianoKey>& keys, H
 bool can_play(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
               const HandSize& size);
 
+// Span units outside the relaxed spans, summed over all finger pairs, in either hand. 0 = relaxed.
+int stretch(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
+            const HandSize& size);
+
+// The fingering with the least stretch; among equals the first, the fingers being read
+// from the thumb: 1-2-3-5 comes before 1-2-4-5, and 5-3-2-1 before 5-4-2-1.
+// Empty when no fingering is within the practical spans.
+std::vector<Finger> easiest_fingers(const std::vector<PianoKey>& keys, Hand hand,
+                                    const HandSize& size);
+
 // Major, minor, diminished or augmented, and nothing added.
 bool is_triad(const Chord& chord);
 
