@@ -28,7 +28,7 @@ std::vector<Degree> by_importance(const Chord& chord) {
   const auto rank = [&](Degree d) {
     switch (d.number) {
       case 3:
-        return eleventh ? 9 : 0;
+        return 0;
       case 7:
         return 1;
       case 6:
@@ -52,6 +52,7 @@ std::vector<Degree> by_importance(const Chord& chord) {
     }
   };
   std::vector<Degree> order = degrees;
+  if (eleventh) std::erase(order, Degree{3, 0});
   std::stable_sort(order.begin(), order.end(),
                    [&](Degree a, Degree b) { return rank(a) < rank(b); });
   return order;
