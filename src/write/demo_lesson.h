@@ -1,0 +1,24 @@
+// For the tests of this room: lessons made by hand, so that writers are tested without the rooms
+// before them.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "teach/lesson.h"
+
+namespace stillhand::write::test {
+
+// "Lamps Along the Quay": D major, 4/4, four sections, an option, a pick-up, a repeat with endings,
+// slash chords, a chord held over a bar line. Our own words.
+teach::Lesson demo_lesson();
+
+// One shape of a lesson: shape("G", "G3 B3 D4", {1, 3, 5}).
+teach::TaughtShape shape(const std::string& chord, std::string_view pitches,
+                         const std::vector<int>& fingers);
+
+// A bar of 4/4: chords share it evenly.
+teach::SheetBar bar(const std::vector<std::string>& chords, const std::string& words);
+
+}  // namespace stillhand::write::test
