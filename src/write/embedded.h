@@ -1,0 +1,8 @@
+// Files that stand in data/ and are built into the program.
+#pragma once
+
+#include <string_view>
+
+namespace stillhand::data {
+extern const std::string_view fonts_conf;
+}

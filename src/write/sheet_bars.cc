@@ -1,0 +1,346 @@
+#include "write/sheet_bars.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace stillhand::write {
+namespace {
+
+using teach::SheetBar;
+using teach::SheetChord;
+using teach::SheetLine;
+
+// What stands above a bar: its ending, a change, an open repeat.
+std::string sign_text(const SheetBar& bar) {
+  std::vector<std::string> parts;
+  if (!bar.endings.empty()) {
+    std::string numbers;
+    for (int ending : bar.endings)
+      numbers += fmt::format("{}{}.", numbers.empty() ? "" : " ", ending);
+    parts.push_back(numbers);
+  }
+  if (bar.is_pick_up) parts.emplace_back("pick-up");
+  if (!bar.change.empty()) parts.push_back(pretty_notes(one_line(bar.change)));
+  if (bar.is_vamp) {
+    parts.push_back(fmt::format("repeat until the cue, about {} times", bar.repeat_times));
+  } else if (bar.repeat_times > 2) {
+    parts.push_back(fmt::format("{} times", bar.repeat_times));
+  }
+  return fmt::format("{}", fmt::join(parts, " · "));
+}
+
+bool repeat_ends(const SheetBar& bar) { return bar.repeat_times > 1 || bar.is_vamp; }
+
+bool is_silent(const SheetChord& chord) { return chord.chord == "N.C."; }
+
+// A filled mark says: play here.
+bool is_played(const SheetChord& chord) { return !chord.is_held && !is_silent(chord); }
+
+Font chord_font(const SheetChord& chord, bool option, const SheetStyle& style) {
+  if (option) return style.chord_option;
+  return chord.is_held || is_silent(chord) ? style.chord_light : style.chord;
+}
+
+// One bar of the line with the bars of the options that stand above it.
+struct Cell {
+  const SheetBar* bar = nullptr;
+  std::vector<const SheetBar*> options;  // nullptr where an option has no such bar
+  double width = 0;
+};
+
+class LineSetter {
+ public:
+  LineSetter(const SheetLine& line, double width, const SheetStyle& style,
+             const TextMeasurer& measurer)
+      : line_(line), width_(width), style_(style), measurer_(measurer) {}
+
+  std::vector<Row> rows() const {
+    std::vector<Row> out;
+    if (line_.bars.empty()) return out;
+    for (const auto& cells : chosen_rows()) out.push_back(row(cells, out.empty()));
+    return out;
+  }
+
+ private:
+  // The most bars a row that holds everything; at last one bar a row, where what is too wide wraps.
+  std::vector<std::vector<Cell>> chosen_rows() const {
+    const int bars = static_cast<int>(std::count_if(
+        line_.bars.begin(), line_.bars.end(), [](const SheetBar& b) { return !b.is_pick_up; }));
+    for (int k = preferred(bars); k > 1; --k) {
+      const bool leaves_one_alone = bars > k && bars % k == 1 && k > 2;
+      if (leaves_one_alone) continue;
+      auto rows = cells(k);
+      if (std::all_of(rows.begin(), rows.end(), [&](const auto& r) { return fit(r); })) return rows;
+    }
+    return cells(1);
+  }
+
+  static int preferred(int bars) {
+    if (bars == 5) return 5;
+    if (bars == 6) return 3;
+    return 4;
+  }
+
+  // k full bars a row; pick-ups ride along in a narrow cell of their own.
+  std::vector<std::vector<Cell>> cells(int k) const {
+    std::vector<std::vector<Cell>> rows;
+    int full = 0;
+    for (std::size_t i = 0; i < line_.bars.size(); ++i) {
+      const SheetBar& bar = line_.bars[i];
+      if (rows.empty() || full == k) {
+        rows.emplace_back();
+        full = 0;
+      }
+      Cell cell{&bar, {}, 0};
+      for (const auto& option : line_.options) {
+        cell.options.push_back(i < option.bars.size() ? &option.bars[i] : nullptr);
+      }
+      rows.back().push_back(cell);
+      if (!bar.is_pick_up) ++full;
+    }
+    for (auto& cells_of_row : rows) share_width(cells_of_row, k);
+    return rows;
+  }
+
+  void share_width(std::vector<Cell>& row, int k) const {
+    double pick_ups = 0;
+    for (Cell& cell : row) {
+      if (!cell.bar->is_pick_up) continue;
+      cell.width = std::min(narrowest(*cell.bar), width_ / 2);
+      pick_ups += cell.width;
+    }
+    pick_ups = std::min(pick_ups, width_ / 2);
+    for (Cell& cell : row) {
+      if (!cell.bar->is_pick_up) cell.width = (width_ - pick_ups) / k;
+    }
+    double total = 0;
+    for (const Cell& cell : row) total += cell.width;
+    if (total <= width_ + 0.001) return;
+    for (Cell& cell : row) cell.width *= width_ / total;
+  }
+
+  double narrowest(const SheetBar& bar) const {
+    double chords = 0;
+    for (const SheetChord& chord : bar.chords) {
+      chords += chord_width(chord, false) + style_.chord_gap;
+    }
+    const double words = measurer_.measure(one_line(bar.words), style_.words).width;
+    const double sign = measurer_.measure(sign_text(bar), style_.note).width;
+    return std::max({chords, words, sign, 24.0}) + 2 * style_.bar_padding;
+  }
+
+  double chord_width(const SheetChord& chord, bool option) const {
+    return measurer_.measure(pretty_chord(one_line(chord.chord)), chord_font(chord, option, style_))
+        .width;
+  }
+
+  double x_of(const SheetBar& bar, music::Tick tick, double width) const {
+    const double room = width - 2 * style_.bar_padding;
+    const int length = std::max(1, bar.length.value());
+    return style_.bar_padding + room * std::clamp(tick.value(), 0, length) / length;
+  }
+
+  bool chords_fit(const SheetBar& bar, bool option, double width) const {
+    double free_from = 0;
+    for (const SheetChord& chord : bar.chords) {
+      const double x = x_of(bar, chord.start, width);
+      if (x < free_from) return false;
+      free_from = x + chord_width(chord, option) + style_.chord_gap;
+    }
+    return free_from - style_.chord_gap <= width - 2;
+  }
+
+  double text_room(double width) const { return width - style_.bar_padding - 4; }
+
+  bool fit(const std::vector<Cell>& row) const {
+    return std::all_of(row.begin(), row.end(), [&](const Cell& cell) {
+      const double room = text_room(cell.width);
+      if (measurer_.measure(one_line(cell.bar->words), style_.words).width > room) return false;
+      if (measurer_.measure(sign_text(*cell.bar), style_.note).width > room) return false;
+      if (!chords_fit(*cell.bar, false, cell.width)) return false;
+      return std::all_of(cell.options.begin(), cell.options.end(), [&](const SheetBar* option) {
+        return option == nullptr || chords_fit(*option, true, cell.width);
+      });
+    });
+  }
+
+  // --- Drawing -----------------------------------------------------------------------------
+
+  struct Pen {
+    Marks marks;
+    double y = 0;
+    void add(Mark mark) { marks.push_back(std::move(mark)); }
+    void add(const Marks& more, double dx, double dy) {
+      for (const Mark& mark : more) marks.push_back(shifted(mark, dx, dy));
+    }
+  };
+
+  Row row(const std::vector<Cell>& cells_of_row, bool first_of_line) const {
+    Pen pen;
+    signs(cells_of_row, pen);
+    for (std::size_t i = 0; i < line_.options.size(); ++i) {
+      option(cells_of_row, i, first_of_line, pen);
+    }
+    const double top = pen.y;
+    chord_tier(
+        cells_of_row, [](const Cell& cell) { return cell.bar; }, false, pen);
+    const double bottom = counts(cells_of_row, pen);
+    bar_lines(cells_of_row, top, bottom, pen);
+    words(cells_of_row, pen);
+    return {std::move(pen.marks), pen.y};
+  }
+
+  void signs(const std::vector<Cell>& row, Pen& pen) const {
+    double tallest = 0;
+    double x = 0;
+    for (const Cell& cell : row) {
+      const std::string sign = sign_text(*cell.bar);
+      if (!sign.empty()) {
+        const Paragraph text = set_paragraph(sign, style_.note, Ink::black, text_room(cell.width),
+                                             style_.leading, Role::paragraph, measurer_);
+        pen.add(text.marks, x + style_.bar_padding, pen.y + 2);
+        tallest = std::max(tallest, text.height + 4);
+      }
+      if (!cell.bar->endings.empty()) {
+        pen.add(RuleMark{x + 2, pen.y, x + cell.width - 3, pen.y, 0.7, Ink::black});
+        pen.add(RuleMark{x + 2, pen.y, x + 2, pen.y + 9, 0.7, Ink::black});
+      }
+      x += cell.width;
+    }
+    pen.y += tallest;
+  }
+
+  void option(const std::vector<Cell>& row, std::size_t index, bool first, Pen& pen) const {
+    const std::string label = one_line(line_.options[index].label);
+    const std::string text = (first ? "or" : "or, going on") + (label.empty() ? "" : ": " + label);
+    const Paragraph paragraph =
+        set_paragraph(pretty_notes(text), style_.note, Ink::accent, width_ - style_.bar_padding,
+                      style_.leading, Role::paragraph, measurer_);
+    pen.add(paragraph.marks, style_.bar_padding, pen.y);
+    pen.y += paragraph.height + 2;
+    chord_tier(
+        row, [&](const Cell& cell) { return cell.options[index]; }, true, pen);
+    pen.y += 5;
+  }
+
+  // All bars of one kind side by side.
+  template <class BarOf>
+  void chord_tier(const std::vector<Cell>& row, BarOf bar_of, bool is_option, Pen& pen) const {
+    double tallest = 0;
+    double x = 0;
+    for (const Cell& cell : row) {
+      if (const SheetBar* bar = bar_of(cell)) {
+        tallest = std::max(tallest, chords(*bar, is_option, cell.width, x, pen));
+      }
+      x += cell.width;
+    }
+    pen.y += std::max(tallest, style_.chord.size);
+  }
+
+  // Returns the height used. Chords too many for one tier go on in the next.
+  double chords(const SheetBar& bar, bool option, double width, double left, Pen& pen) const {
+    const bool over_their_counts = chords_fit(bar, option, width);
+    const double tier = style_.chord.size * style_.leading;
+    double free_from = style_.bar_padding;
+    double y = 0;
+    for (const SheetChord& chord : bar.chords) {
+      const Font font = chord_font(chord, option, style_);
+      const Ink ink = option ? Ink::accent : chord.is_held ? Ink::grey : Ink::black;
+      std::string symbol = pretty_chord(one_line(chord.chord));
+      symbol = fitted(symbol, font, text_room(width), measurer_);
+      const double wide = measurer_.measure(symbol, font).width;
+      double x = over_their_counts ? x_of(bar, chord.start, width) : free_from;
+      if (!over_their_counts && x > style_.bar_padding && x + wide > width - 2) {
+        y += tier;
+        x = style_.bar_padding;
+      }
+      free_from = x + wide + 2 * style_.chord_gap;
+      pen.add(set_text(symbol, font, ink, left + x, pen.y + y + font.size * 0.80, measurer_));
+    }
+    return y + style_.chord.size;
+  }
+
+  // Returns the bottom of the marks.
+  double counts(const std::vector<Cell>& row, Pen& pen) const {
+    const double r = style_.count_radius;
+    const double y = pen.y + 4;
+    double x = 0;
+    for (const Cell& cell : row) {
+      const SheetBar& bar = *cell.bar;
+      const bool shown = chords_fit(bar, false, cell.width);
+      const music::Tick count = bar.meter.count_length();
+      for (music::Tick at; at < bar.length && shown; at += count) {
+        if (begins_at(bar, at)) continue;
+        pen.add(
+            DiscMark{x + x_of(bar, at, cell.width) + r, y, r - 0.2, std::nullopt, Ink::grey, 0.5});
+      }
+      for (const SheetChord& chord : bar.chords) {
+        if (!shown || !is_played(chord)) continue;
+        pen.add(DiscMark{x + x_of(bar, chord.start, cell.width) + r, y, r, Ink::black, std::nullopt,
+                         0});
+      }
+      x += cell.width;
+    }
+    pen.y = y + 6;
+    return y + r;
+  }
+
+  static bool begins_at(const SheetBar& bar, music::Tick at) {
+    return std::any_of(bar.chords.begin(), bar.chords.end(), [&](const SheetChord& chord) {
+      return chord.start == at && is_played(chord);
+    });
+  }
+
+  void bar_lines(const std::vector<Cell>& row, double top, double bottom, Pen& pen) const {
+    double x = 0;
+    for (std::size_t i = 0; i <= row.size(); ++i) {
+      const bool ends = i > 0 && repeat_ends(*row[i - 1].bar);
+      const bool begins = i < row.size() && row[i].bar->repeat_begins;
+      const double thickness = ends || begins ? 1.8 : 0.6;
+      pen.add(RuleMark{x, top, x, bottom, thickness, ends || begins ? Ink::black : Ink::grey});
+      if (begins) repeat_dots(x + 3.8, top, bottom, pen);
+      if (ends) repeat_dots(x - 3.8, top, bottom, pen);
+      if (i < row.size()) x += row[i].width;
+    }
+  }
+
+  static void repeat_dots(double x, double top, double bottom, Pen& pen) {
+    const double middle = (top + bottom) / 2;
+    for (double y : {middle - 3, middle + 3}) {
+      pen.add(DiscMark{x, y, 1.1, Ink::black, std::nullopt, 0});
+    }
+  }
+
+  void words(const std::vector<Cell>& row, Pen& pen) const {
+    double tallest = 0;
+    double x = 0;
+    for (const Cell& cell : row) {
+      const std::string text = one_line(cell.bar->words);
+      if (!text.empty()) {
+        const Paragraph paragraph =
+            set_paragraph(text, style_.words, Ink::black, text_room(cell.width), style_.leading,
+                          Role::paragraph, measurer_);
+        pen.add(paragraph.marks, x + style_.bar_padding, pen.y);
+        tallest = std::max(tallest, paragraph.height);
+      }
+      x += cell.width;
+    }
+    pen.y += tallest;
+  }
+
+  const SheetLine& line_;
+  double width_;
+  const SheetStyle& style_;
+  const TextMeasurer& measurer_;
+};
+
+}  // namespace
+
+std::vector<Row> set_line(const teach::SheetLine& line, double width, const SheetStyle& style,
+                          const TextMeasurer& measurer) {
+  return LineSetter(line, width, style, measurer).rows();
+}
+
+}  // namespace stillhand::write

@@ -1,0 +1,124 @@
+#include "write/sheet_blocks.h"
+
+#include <algorithm>
+
+namespace stillhand::write {
+namespace {
+
+// The greatest y up to `limit` where the block can be cut without cutting a mark; `limit` if none.
+double cut_at(const Block& block, double limit) {
+  const auto is_free = [&](double y) {
+    return std::none_of(block.marks.begin(), block.marks.end(), [&](const Mark& mark) {
+      const Box box = extent(mark);
+      return box.top < y - 0.01 && box.bottom() > y + 0.01;
+    });
+  };
+  double best = 0;
+  for (const Mark& mark : block.marks) {
+    const double y = extent(mark).bottom() + 0.02;
+    if (y > best && y <= limit && is_free(y)) best = y;
+  }
+  return best > 0 ? best : limit;
+}
+
+// The front of a block down to `y`; the rest stays in `block`.
+Block cut_off(Block& block, double y) {
+  Block front{{}, y, block.space_before, false};
+  Marks rest;
+  for (const Mark& mark : block.marks) {
+    const Box box = extent(mark);
+    if (box.top + box.height / 2 < y) {
+      front.marks.push_back(mark);
+    } else {
+      rest.push_back(shifted(mark, 0, -y));
+    }
+  }
+  block.marks = std::move(rest);
+  block.height -= y;
+  return front;
+}
+
+class Filler {
+ public:
+  explicit Filler(const SheetStyle& style) : style_(style), pages_(1) {}
+
+  void add(const Group& group) {
+    constexpr double kMostMoved = 0.5;  // of a page: longer groups are broken instead
+    const double height = height_of(group.begin(), group.end());
+    if (height > room() && height <= kMostMoved * style_.height()) new_page();
+    for (auto block = group.begin(); block != group.end(); ++block) {
+      auto together = block + 1;  // a heading goes with what follows it
+      while (together != group.end() && (together - 1)->keep_with_next) ++together;
+      if (height_of(block, together) > room()) new_page();
+      place_whole_or_cut(*block);
+    }
+  }
+
+  std::vector<Marks> done() && { return std::move(pages_); }
+
+ private:
+  bool at_top() const { return used_ == 0; }
+  double room() const { return style_.height() - used_; }
+
+  double height_of(Group::const_iterator from, Group::const_iterator to) const {
+    double height = 0;
+    for (auto block = from; block != to; ++block) {
+      height += block->height + (at_top() && block == from ? 0 : block->space_before);
+    }
+    return height;
+  }
+
+  void new_page() {
+    if (at_top()) return;
+    pages_.emplace_back();
+    used_ = 0;
+  }
+
+  // Only what is taller than a page is cut, between its lines of text.
+  void place_whole_or_cut(Block block) {
+    while (block.height > style_.height()) {
+      place(cut_off(block, cut_at(block, style_.height())));
+      new_page();
+    }
+    place(block);
+  }
+
+  void place(const Block& block) {
+    if (!at_top()) used_ += block.space_before;
+    append(pages_.back(), block.marks, style_.margin_side, style_.margin_top + used_);
+    used_ += block.height;
+  }
+
+  const SheetStyle& style_;
+  std::vector<Marks> pages_;
+  double used_ = 0;
+};
+
+}  // namespace
+
+void append(Marks& to, const Marks& marks, double dx, double dy) {
+  for (const Mark& mark : marks) to.push_back(shifted(mark, dx, dy));
+}
+
+Stack& Stack::add(const Paragraph& paragraph, double x) {
+  return add(paragraph.marks, paragraph.height, x);
+}
+
+Stack& Stack::add(const Marks& marks, double height, double x) {
+  append(block_.marks, marks, x, block_.height);
+  block_.height += height;
+  return *this;
+}
+
+Stack& Stack::space(double points) {
+  block_.height += points;
+  return *this;
+}
+
+std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle& style) {
+  Filler filler(style);
+  for (const Group& group : groups) filler.add(group);
+  return std::move(filler).done();
+}
+
+}  // namespace stillhand::write

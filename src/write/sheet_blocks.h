@@ -1,0 +1,38 @@
+// Blocks: what is set as one piece and never broken; and pages filled with them.
+#pragma once
+
+#include <vector>
+
+#include "write/sheet_style.h"
+#include "write/sheet_text.h"
+
+namespace stillhand::write {
+
+struct Block {
+  Marks marks;  // from (0, 0), the left margin, down
+  double height = 0;
+  double space_before = 0;      // dropped at the top of a page
+  bool keep_with_next = false;  // a heading
+};
+
+void append(Marks& to, const Marks& marks, double dx, double dy);
+
+// Stacks paragraphs and marks downwards into one block.
+class Stack {
+ public:
+  Stack& add(const Paragraph& paragraph, double x = 0);
+  Stack& add(const Marks& marks, double height, double x = 0);
+  Stack& space(double points);
+  double height() const { return block_.height; }
+  Block done() && { return std::move(block_); }
+
+ private:
+  Block block_;
+};
+
+// A group is kept on one page where it fits there and is no longer than most of a page; else it is
+// broken between its blocks.
+using Group = std::vector<Block>;
+std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle& style);
+
+}  // namespace stillhand::write

@@ -1,0 +1,52 @@
+// A keyboard picture: a window of the keyboard with the fingers on it.
+//
+//   KeyWindow window = window_over({PianoKey(55), PianoKey(66)});    // F3–B4, eleven white keys
+//   Marks marks = keyboard(window, fingers, hand::Hand::right, 113, style, measurer);
+//
+// The right hand is a filled disc, the left hand an open square, each with its finger number; a
+// mark on a black key is ringed in white. Names of white keys stand below, of black keys above.
+// Middle C carries a small triangle.
+#pragma once
+
+#include <vector>
+
+#include "hand/finger.h"
+#include "music/pitch.h"
+#include "write/sheet_style.h"
+#include "write/sheet_text.h"
+
+namespace stillhand::write {
+
+// White keys from `first` (a white key) up.
+struct KeyWindow {
+  music::PianoKey first;
+  int white_keys = 0;
+};
+
+// From the C or F at or below the lowest to the B or E at or above the highest key, so that the
+// groups of black keys stay whole. The keys must not be empty.
+KeyWindow window_over(const std::vector<music::PianoKey>& keys);
+// The same window with at least this many white keys.
+KeyWindow widened(KeyWindow window, int white_keys);
+
+struct FingerOnKey {
+  music::Pitch pitch;
+  hand::Finger finger;
+};
+
+struct KeyboardPicture {
+  Marks marks;  // from (0, 0): the top of the names of the black keys
+  double height = 0;
+};
+KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,
+                         hand::Hand hand, double width, const SheetStyle& style,
+                         const TextMeasurer& measurer);
+
+// A finger mark alone, centred: for pictures and for the legend.
+Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, double radius,
+                  const SheetStyle& style, const TextMeasurer& measurer);
+
+// The sign under middle C.
+Marks middle_c_sign(double x, double top);
+
+}  // namespace stillhand::write

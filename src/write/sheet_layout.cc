@@ -1,0 +1,192 @@
+#include "write/sheet_layout.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "write/sheet_bars.h"
+#include "write/sheet_blocks.h"
+#include "write/sheet_hands.h"
+
+namespace stillhand::write {
+namespace {
+
+std::string counted(int number, std::string_view one, std::string_view many) {
+  return fmt::format("{} {}", number, number == 1 ? one : many);
+}
+
+class SheetSetter {
+ public:
+  SheetSetter(const teach::Lesson& lesson, const SheetStyle& style, const TextMeasurer& measurer)
+      : lesson_(lesson), style_(style), measurer_(measurer) {}
+
+  SheetPages pages() const {
+    std::vector<Group> groups{Group{head_of_sheet()}};
+    for (Group& group : set_hands(lesson_, style_, measurer_)) groups.push_back(std::move(group));
+    groups.push_back({set_legend(lesson_, style_, measurer_)});
+    for (const auto& section : lesson_.sections) groups.push_back(section_group(section));
+    if (!lesson_.moves.empty()) groups.push_back(moves());
+    if (!lesson_.cautions.empty()) groups.push_back({cautions()});
+    SheetPages out{style_.page_width, style_.page_height, fill_pages(groups, style_)};
+    for (std::size_t i = 0; i < out.pages.size(); ++i) {
+      foot(out.pages[i], i + 1, out.pages.size());
+    }
+    return out;
+  }
+
+ private:
+  Paragraph paragraph(std::string_view text, const Font& font, Ink ink, double width,
+                      Role role = Role::paragraph) const {
+    return set_paragraph(text, font, ink, width, style_.leading, role, measurer_);
+  }
+
+  Block head_of_sheet() const {
+    Stack stack;
+    const std::string title = one_line(lesson_.title);
+    stack.add(set_paragraph(title.empty() ? "Untitled" : title, style_.title, Ink::black,
+                            style_.width(), 1.16, Role::title, measurer_));
+    stack.space(3);
+    const std::string writers = one_line(lesson_.writers);
+    if (!writers.empty()) stack.add(paragraph(writers, style_.body, Ink::black, style_.width()));
+    const std::string rights = one_line(lesson_.rights);
+    if (!rights.empty()) stack.add(paragraph(rights, style_.note, Ink::dark, style_.width()));
+    stack.space(10);
+    const Block row = facts();
+    stack.add(row.marks, row.height);
+    return std::move(stack).done();
+  }
+
+  // Key, meter, tempo and range side by side on the four columns of the page.
+  Block facts() const {
+    const bool compound = lesson_.meter.is_compound();
+    std::vector<std::pair<std::string, std::string>> all{
+        {"Key", pretty_notes(music::long_text(lesson_.tonality)) +
+                    (lesson_.tonality_was_proposed ? " (proposed)" : "")},
+        {"Meter", music::text(lesson_.meter) + ", " +
+                      counted(lesson_.meter.counts().value(), "count", "counts") +
+                      (compound ? " of three" : " a bar")},
+        {"Tempo", counted(lesson_.tempo.value(), "count", "counts") + " a minute"}};
+    if (lesson_.range) {
+      all.emplace_back("Melody", pretty_notes(music::text(lesson_.range->lowest) + " to " +
+                                              music::text(lesson_.range->highest)));
+    }
+    Block out;
+    const double column = (style_.width() - 3 * style_.column_gap) / 4;
+    double x = 0;
+    out.marks.push_back(RuleMark{0, 0, style_.width(), 0, 0.6, Ink::black});
+    for (const auto& [label, value] : all) {
+      Stack cell;
+      cell.space(6);
+      cell.add(paragraph(label, style_.note, Ink::grey, column));
+      cell.space(1);
+      cell.add(paragraph(value, style_.fact, Ink::black, column));
+      const Block block = std::move(cell).done();
+      append(out.marks, block.marks, x, 0);
+      out.height = std::max(out.height, block.height);
+      x += column + style_.column_gap;
+    }
+    return out;
+  }
+
+  // A heading with something light after it, or below it where it does not fit.
+  Block heading(std::string_view text, std::string_view after) const {
+    Stack stack;
+    stack.add({RuleMark{0, 0, style_.width(), 0, 0.6, Ink::black}}, 7);
+    const Paragraph name = set_paragraph(text, style_.section, Ink::black, style_.width(), 1.2,
+                                         Role::heading, measurer_);
+    stack.add(name);
+    Block block = std::move(stack).done();
+    if (!after.empty()) {
+      const auto& last = std::get<TextMark>(name.marks.back());
+      const double x = last.box.right() + 9;
+      TextMark note = set_text(after, style_.note, Ink::grey, x, last.baseline + 7, measurer_);
+      if (note.box.right() > style_.width()) {
+        note = set_text(after, style_.note, Ink::grey, 0, block.height + 8, measurer_);
+        block.height += 12;
+      }
+      block.marks.push_back(note);
+    }
+    block.height += 5;
+    block.space_before = style_.section_gap;
+    block.keep_with_next = true;
+    return block;
+  }
+
+  Group section_group(const teach::SheetSection& section) const {
+    Group out{heading(one_line(section.name), counted(section.bars, "bar", "bars"))};
+    bool first = true;
+    for (const auto& line : section.lines) {
+      const auto rows = set_line(line, style_.width(), style_, measurer_);
+      for (std::size_t i = 0; i < rows.size(); ++i) {
+        Block block{rows[i].marks, rows[i].height, first ? 0 : style_.row_gap, false};
+        block.keep_with_next = i + 1 < rows.size();
+        first = false;
+        out.push_back(std::move(block));
+      }
+    }
+    return out;
+  }
+
+  // Pair and number of times in the first column, the words beside them.
+  Group moves() const {
+    Group out{heading("What moves", "right hand, most frequent first")};
+    const double column = (style_.width() - 3 * style_.column_gap) / 4;
+    const double words_x = column + style_.column_gap;
+    const double times_width = 30;
+    for (const auto& move : lesson_.moves) {
+      const std::string pair = pretty_chord(one_line(lesson_.shapes.at(move.from).chord)) + " to " +
+                               pretty_chord(one_line(lesson_.shapes.at(move.to).chord));
+      const Paragraph chords =
+          paragraph(pair, style_.body_strong, Ink::black, column - times_width);
+      const Paragraph words = paragraph(pretty_notes(one_line(move.words)), style_.body, Ink::black,
+                                        style_.width() - words_x);
+      Block block;
+      append(block.marks, chords.marks, 0, 0);
+      const auto& first = std::get<TextMark>(chords.marks.front());
+      TextMark times = set_text(fmt::format("×{}", move.times), style_.note, Ink::grey, 0,
+                                first.baseline, measurer_);
+      block.marks.push_back(shifted(times, column - times.box.width, 0));
+      append(block.marks, words.marks, words_x, 0);
+      block.height = std::max(chords.height, words.height);
+      block.space_before = 2.5;
+      out.push_back(std::move(block));
+    }
+    return out;
+  }
+
+  Block cautions() const {
+    Stack stack;
+    stack.add({RuleMark{0, 0, style_.width(), 0, 0.6, Ink::black}}, 7);
+    for (const std::string& caution : lesson_.cautions) {
+      stack.add(paragraph(pretty_notes(one_line(caution)), style_.note, Ink::dark, style_.width()));
+    }
+    Block out = std::move(stack).done();
+    out.space_before = style_.section_gap;
+    return out;
+  }
+
+  void foot(Marks& page, std::size_t number, std::size_t of) const {
+    const double baseline = style_.page_height - style_.margin_bottom + 26;
+    const std::string place = fmt::format("{} of {}", number, of);
+    TextMark right = set_text(place, style_.note, Ink::grey, 0, baseline, measurer_);
+    const double end = style_.page_width - style_.margin_side;
+    const std::string title = fitted(one_line(lesson_.title), style_.note,
+                                     style_.width() - right.box.width - 20, measurer_);
+    page.push_back(
+        set_text(title, style_.note, Ink::grey, style_.margin_side, baseline, measurer_));
+    page.push_back(shifted(right, end - right.box.width, 0));
+  }
+
+  const teach::Lesson& lesson_;
+  const SheetStyle& style_;
+  const TextMeasurer& measurer_;
+};
+
+}  // namespace
+
+SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
+                   const TextMeasurer& measurer) {
+  return SheetSetter(lesson, style, measurer).pages();
+}
+
+}  // namespace stillhand::write

@@ -1,0 +1,20 @@
+// The layout of the sheet: a pure function from a lesson to marks on pages.
+//
+//   SheetPages pages = lay_out(lesson, SheetStyle{}, measurer);
+//
+// Order: title and facts; road map, left hand and the shapes of the right hand; the legend; each
+// section once; what moves; cautions. All stands on one grid of columns as wide as a keyboard
+// picture. A page ends between sections, else between lines, never inside a line (a line taller
+// than a page excepted).
+#pragma once
+
+#include "teach/lesson.h"
+#include "write/sheet_style.h"
+#include "write/sheet_text.h"
+
+namespace stillhand::write {
+
+SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
+                   const TextMeasurer& measurer);
+
+}  // namespace stillhand::write

@@ -1,0 +1,83 @@
+// The display list: a sheet as plain marks on pages, before anything is drawn. Tests, PDF, SVG and
+// large print read the same list.
+//
+//   SheetPages pages = lay_out(lesson, style, measurer);     // sheet_layout.h
+//   std::cout << text(pages);                                // the golden form
+//
+// Lengths are points (1/72 inch); x runs right and y runs down from the top left corner of the
+// page.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace stillhand::write {
+
+// Serif is for what is sung and named, sans for what is played.
+enum class Face { sans, sans_bold, serif, serif_bold };
+
+struct Font {
+  Face face = Face::sans;
+  double size = 10;
+  friend bool operator==(const Font&, const Font&) = default;
+};
+
+// One ink with two tints of it, one accent, and the paper.
+enum class Ink { black, dark, grey, pale, accent, paper };
+
+// What a text is in the structure of the document.
+enum class Role { title, heading, paragraph };
+
+struct Box {
+  double left = 0, top = 0, width = 0, height = 0;
+  double right() const { return left + width; }
+  double bottom() const { return top + height; }
+};
+bool overlap(const Box& a, const Box& b);  // boxes that only touch do not overlap
+
+struct TextMark {
+  std::string text;
+  Font font;
+  Ink ink = Ink::black;
+  double x = 0, baseline = 0;
+  Box box;  // advance width; height of the ink
+  Role role = Role::paragraph;
+};
+
+struct RuleMark {
+  double x1 = 0, y1 = 0, x2 = 0, y2 = 0;
+  double thickness = 0.5;
+  Ink ink = Ink::black;
+};
+
+struct BoxMark {
+  Box box;
+  std::optional<Ink> fill;
+  std::optional<Ink> stroke;
+  double thickness = 0.5;
+};
+
+struct DiscMark {
+  double x = 0, y = 0, radius = 0;
+  std::optional<Ink> fill;
+  std::optional<Ink> stroke;
+  double thickness = 0.5;
+};
+
+using Mark = std::variant<TextMark, RuleMark, BoxMark, DiscMark>;
+using Marks = std::vector<Mark>;
+
+struct SheetPages {
+  double width = 0, height = 0;
+  std::vector<Marks> pages;
+};
+
+Mark shifted(Mark mark, double dx, double dy);
+Box extent(const Mark& mark);
+
+// One mark a line, tenths of a point.
+std::string text(const SheetPages& pages);
+
+}  // namespace stillhand::write
