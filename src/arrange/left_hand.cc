@@ -224,14 +224,12 @@ Cost line_cost(PianoKey from, PianoKey to, const Gap& gap, const LeftHandManner&
   return cost;
 }
 
-// A slide goes on from the little finger in the same home, by a step down, or within the slide by a
-// step either way.
+// A slide goes on by step from the little finger in the same home. A slide lies below every reach, so it begins
+// downward and may turn.
 bool may_follow(const Stance& a, const Stance& b, const Gap& gap) {
   if (b.reach != Reach::slide) return true;
-  if (a.home->place != b.home->place || a.finger != hand::kLittleFinger || !gap.neighbours)
-    return false;
-  const bool goes_on = a.reach == Reach::slide || b.key < a.key;
-  return goes_on && abs(b.key - a.key) <= kWholeStep;
+  return gap.neighbours && a.home->place == b.home->place && a.finger == hand::kLittleFinger &&
+         abs(b.key - a.key) <= kWholeStep;
 }
 
 Cost change(const Stance& a, const Stance& b, const Gap& gap, const LeftHandManner& manner) {

@@ -118,8 +118,6 @@ Complaint wrong_slide(const Moment& m) {
     return "a slide begins with the little finger in the same position";
   }
   if (m.leap() > 2) return "a slide goes by step";
-  const bool begins = m.note_before->reach != Reach::slide;
-  if (begins && m.key() >= number(m.note_before->pitch)) return "a slide begins downward";
   return std::nullopt;
 }
 

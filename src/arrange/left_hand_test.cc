@@ -140,6 +140,16 @@ TEST(LeftHand, SlidesOrShiftsDownTheScaleInEveryMajorKey) {
   }
 }
 
+TEST(LeftHand, SlidesAFifthAndNoFarther) {
+  const LeftHandManner manner = LeftHandManner::sliding();
+  EXPECT_EQ(told(checked(song("D", "D A/C# Bm A G D/F# Em D D/C"), manner)),
+            "G2-D3: D3/1 C#3/2 B2/3 A2/4 G2/5 F#2/5< E2/5~ D2/5~ C2/5~");
+  EXPECT_EQ(shifts(checked(song("Eb", "Fm Eb Bb/D Cm Bb Ab Eb/G Fm Eb Eb/Db C"), manner)), 1);
+  // Down and up again.
+  EXPECT_EQ(told(checked(song("D", "D A/C# Bm A G D/F# Em D Em D/F# G D"), manner)),
+            "G2-D3: D3/1 C#3/2 B2/3 A2/4 G2/5 F#2/5< E2/5~ D2/5~ E2/5~ F#2/5< G2/5 D3/1");
+}
+
 // Common practice, no source: from the position of IV, V, vi and I, degree 3 by the little finger
 // down a half step, degree 2 by the thumb up a whole step.
 TEST(LeftHand, ReachesForDegreesThreeAndTwo) {
