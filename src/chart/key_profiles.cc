@@ -106,6 +106,19 @@ Tonality best_tonality(const PitchClassWeights& weights, std::string_view profil
   return named(best_tonic, best_mode);
 }
 
+Tonality best_tonality_on(music::NoteName tonic, const PitchClassWeights& weights) {
+  Tonality best{tonic, music::Mode::major};
+  double most = -2;
+  for (const Profile& profile : profiles()) {
+    if (profile.name != kChosenProfile) continue;
+    const double fit = correlation(weights, profile.weights, tonic.pitch_class().value());
+    if (fit <= most) continue;
+    most = fit;
+    best.mode = profile.mode;
+  }
+  return best;
+}
+
 std::vector<std::string_view> known_profiles() {
   std::vector<std::string_view> names;
   for (const Profile& profile : profiles()) {

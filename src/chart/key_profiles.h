@@ -22,6 +22,9 @@ PitchClassWeights weights_of(const std::vector<PlayedChord>& chords);
 // C major if nothing sounds. Of equal ones the first in the order C, Db, … B, major before minor.
 Tonality best_tonality(const PitchClassWeights& weights, std::string_view profile);
 
+// Major or minor on a given tonic, by the profile that propose_tonality() uses.
+Tonality best_tonality_on(music::NoteName tonic, const PitchClassWeights& weights);
+
 std::vector<std::string_view> known_profiles();
 
 }  // namespace stillhand::chart
