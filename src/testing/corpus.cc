@@ -139,8 +139,10 @@ CorpusSong song_of(const json& entry, Labels& labels) {
   chart::Section section;
   section.name = "Song";
   for (Bar& bar : bars_of(entry, labels)) {
-    if (section.lines.empty() || section.lines.back().bars.size() == kBarsPerLine)
-      section.lines.emplace_back();
+    const bool begins_line = section.lines.empty() ||
+                             section.lines.back().bars.size() == kBarsPerLine ||
+                             section.lines.back().bars.back().meter != bar.meter;
+    if (begins_line) section.lines.emplace_back();
     section.lines.back().bars.push_back(std::move(bar));
   }
   song.meter = meter_of(entry.at("meter").get<std::string>());

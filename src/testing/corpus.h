@@ -4,7 +4,7 @@
 //   if (!data_folder()) GTEST_SKIP() << kNoData;
 //   for (const Song& song : read_corpus(Corpus::billboard)) …
 //
-// Each song is one section of lines of four bars; the bars are rebuilt by adding beats, a beat being
+// Each song is one section of lines of at most four bars of one meter; the bars are rebuilt by adding beats, a beat being
 // the meter's count. An unknown chord (X) becomes N.C. The title is the entry's id.
 // Sources: McGill Billboard 2.0 (J. A. Burgoyne, J. Wild & I. Fujinaga, ISMIR 2011; CC0), 739 songs;
 // OpenEWLD (F. Simonetta, 2018; MIT), 178 songs in the public domain.
