@@ -14,6 +14,10 @@ namespace stillhand::write::test {
 // slash chords, a chord held over a bar line. Our own words.
 teach::Lesson demo_lesson();
 
+// Anything a layout may meet: words of any length and script, sixty shapes, sixteen chords in a bar,
+// bad bytes. The same seed gives the same lesson.
+teach::Lesson random_lesson(unsigned seed);
+
 // One shape of a lesson: shape("G", "G3 B3 D4", {1, 3, 5}).
 teach::TaughtShape shape(const std::string& chord, std::string_view pitches,
                          const std::vector<int>& fingers);

@@ -43,9 +43,8 @@ class Filler {
   explicit Filler(const SheetStyle& style) : style_(style), pages_(1) {}
 
   void add(const Group& group) {
-    constexpr double kMostMoved = 0.5;  // of a page: longer groups are broken instead
     const double height = height_of(group.begin(), group.end());
-    if (height > room() && height <= kMostMoved * style_.height()) new_page();
+    if (height > room() && height <= style_.longest_moved_whole * style_.height()) new_page();
     for (auto block = group.begin(); block != group.end(); ++block) {
       auto together = block + 1;  // a heading goes with what follows it
       while (together != group.end() && (together - 1)->keep_with_next) ++together;

@@ -7,13 +7,13 @@
 // Errors (Fault::file): a font is missing; the message names the Debian package that has it.
 #pragma once
 
-#include <cairo.h>
-
 #include <memory>
 #include <string_view>
 
 #include "base/result.h"
 #include "write/sheet_text.h"
+
+using cairo_t = struct _cairo;  // as in cairo.h
 
 namespace stillhand::write {
 

@@ -134,8 +134,8 @@ class HandsSetter {
   }
 
   Paragraph step(const teach::RoadMapStep& value) const {
-    return set_paragraph(step_text(value), style_.road, Ink::black, grid_.column, 1.42,
-                         Role::paragraph, measurer_);
+    return set_paragraph(step_text(value), style_.road, Ink::black, grid_.column,
+                         style_.road_leading, Role::paragraph, measurer_);
   }
 
   void road_map_column(Stack& stack) const {

@@ -166,7 +166,7 @@ class SheetSetter {
   }
 
   void foot(Marks& page, std::size_t number, std::size_t of) const {
-    const double baseline = style_.page_height - style_.margin_bottom + 26;
+    const double baseline = style_.page_height - 26;
     const std::string place = fmt::format("{} of {}", number, of);
     TextMark right = set_text(place, style_.note, Ink::grey, 0, baseline, measurer_);
     const double end = style_.page_width - style_.margin_side;
@@ -186,7 +186,18 @@ class SheetSetter {
 
 SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
                    const TextMeasurer& measurer) {
-  return SheetSetter(lesson, style, measurer).pages();
+  // An ordinary song shall stand on two facing pages: first with all its white space, then closer,
+  // then with sections broken between lines. Where nothing helps, the fewest pages.
+  constexpr std::size_t kFacingPages = 2;
+  SheetStyle broken = tighter(style);
+  broken.longest_moved_whole = 0.2;
+  SheetPages best;
+  for (const SheetStyle& attempt : {style, tighter(style), broken}) {
+    SheetPages pages = SheetSetter(lesson, attempt, measurer).pages();
+    if (best.pages.empty() || pages.pages.size() < best.pages.size()) best = std::move(pages);
+    if (best.pages.size() <= kFacingPages) break;
+  }
+  return best;
 }
 
 }  // namespace stillhand::write

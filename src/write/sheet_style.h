@@ -27,7 +27,8 @@ struct SheetStyle {
   Font fact{Face::sans, 10.5};
   Font note{Face::sans, 8.5};
   Font finger{Face::sans_bold, 7.6};
-  double leading = 1.28;  // of running text, times its size
+  double leading = 1.28;       // of running text, times its size
+  double road_leading = 1.42;  // of the road map
 
   double column_gap = 15;     // between the columns of the page grid
   double section_gap = 20;    // above a section
@@ -38,8 +39,22 @@ struct SheetStyle {
   double keyboard_height = 38;
   double smallest_white_key = 9;  // narrower keys would not hold a finger number
 
+  // A section up to this part of the page moves to the next page whole; a longer one is broken
+  // between its lines.
+  double longest_moved_whole = 0.5;
+
   double width() const { return page_width - 2 * margin_side; }
   double height() const { return page_height - margin_top - margin_bottom; }
 };
+
+// The same type with less white space between sections and rows.
+inline SheetStyle tighter(SheetStyle style) {
+  style.margin_top = 38;
+  style.margin_bottom = 44;
+  style.section_gap = 14;
+  style.row_gap = 10;
+  style.road_leading = 1.3;
+  return style;
+}
 
 }  // namespace stillhand::write

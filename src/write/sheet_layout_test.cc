@@ -1,0 +1,221 @@
+#include "write/sheet_layout.h"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <fstream>
+#include <map>
+#include <set>
+#include <sstream>
+
+#include "write/demo_lesson.h"
+#include "write/embedded.h"
+#include "write/sheet.h"
+#include "write/sheet_fonts.h"
+
+namespace stillhand::write {
+namespace {
+
+// Every character is as wide as the next, so that the golden does not hang on installed fonts.
+class EvenMeasurer : public TextMeasurer {
+ public:
+  TextSize measure(std::string_view text, const Font& font) const override {
+    const auto begins_character = [](char c) {
+      return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+    };
+    const auto characters = std::count_if(text.begin(), text.end(), begins_character);
+    return {0.54 * font.size * static_cast<double>(characters), 0.75 * font.size, 0.22 * font.size};
+  }
+};
+
+const SheetFonts& fonts() {
+  static const SheetFonts opened = SheetFonts::open(data::fonts_conf).value();
+  return opened;
+}
+
+std::string shown(const Mark& mark) {
+  const Box box = extent(mark);
+  const auto* text = std::get_if<TextMark>(&mark);
+  return fmt::format("{} at {:.1f} {:.1f}, {:.1f} by {:.1f}", text ? text->text : "mark", box.left,
+                     box.top, box.width, box.height);
+}
+
+// Texts that overlap, or that a rule runs through. Finger numbers lie on their keys by intent.
+std::vector<std::string> collisions(const SheetPages& pages, const SheetStyle& style) {
+  std::vector<std::string> out;
+  for (const Marks& page : pages.pages) {
+    std::vector<const Mark*> rules, texts;
+    for (const Mark& mark : page) {
+      if (std::holds_alternative<RuleMark>(mark)) rules.push_back(&mark);
+      const auto* text = std::get_if<TextMark>(&mark);
+      if (text != nullptr && !text->text.empty()) texts.push_back(&mark);
+    }
+    for (std::size_t i = 0; i < texts.size(); ++i) {
+      for (std::size_t j = i + 1; j < texts.size(); ++j) {
+        if (!overlap(extent(*texts[i]), extent(*texts[j]))) continue;
+        out.push_back(shown(*texts[i]) + " meets " + shown(*texts[j]));
+      }
+      if (std::get<TextMark>(*texts[i]).font == style.finger) continue;
+      for (const Mark* rule : rules) {
+        if (!overlap(extent(*texts[i]), extent(*rule))) continue;
+        out.push_back(shown(*texts[i]) + " meets a rule at " + shown(*rule));
+      }
+    }
+  }
+  return out;
+}
+
+std::vector<std::string> outside(const SheetPages& pages, const SheetStyle& loose) {
+  const SheetStyle style = tighter(loose);
+  constexpr double kHair = 1.5;  // half a thick rule
+  std::vector<std::string> out;
+  for (const Marks& page : pages.pages) {
+    for (const Mark& mark : page) {
+      const Box box = extent(mark);
+      const bool is_foot = box.top > style.page_height - 36;
+      const double bottom = style.page_height - (is_foot ? 12 : style.margin_bottom);
+      const bool inside = box.left >= style.margin_side - kHair &&
+                          box.right() <= style.page_width - style.margin_side + kHair &&
+                          box.top >= style.margin_top - kHair && box.bottom() <= bottom + kHair;
+      if (!inside) out.push_back(shown(mark));
+    }
+  }
+  return out;
+}
+
+std::string all_text(const SheetPages& pages) {
+  std::string out;
+  for (const Marks& page : pages.pages) {
+    for (const Mark& mark : page) {
+      if (const auto* text = std::get_if<TextMark>(&mark)) out += text->text + "\n";
+    }
+  }
+  return out;
+}
+
+TEST(SheetLayout, NothingOverlapsOrLeavesTheMargins) {
+  for (const Paper paper : {Paper::a4, Paper::letter}) {
+    const SheetStyle style = style_for(paper);
+    const SheetPages pages = lay_out(test::demo_lesson(), style, fonts());
+    EXPECT_EQ(collisions(pages, style), std::vector<std::string>());
+    EXPECT_EQ(outside(pages, style), std::vector<std::string>());
+  }
+}
+
+TEST(SheetLayout, NothingOverlapsWhateverTheLesson) {
+  for (unsigned seed = 1; seed <= 60; ++seed) {
+    const SheetStyle style = style_for(seed % 2 == 0 ? Paper::a4 : Paper::letter);
+    const SheetPages pages = lay_out(test::random_lesson(seed), style, fonts());
+    ASSERT_EQ(collisions(pages, style), std::vector<std::string>()) << "seed " << seed;
+    ASSERT_EQ(outside(pages, style), std::vector<std::string>()) << "seed " << seed;
+  }
+}
+
+TEST(SheetLayout, TypeIsAsLargeAsAMusicStandNeeds) {
+  const SheetStyle style;
+  for (const Font& font :
+       {style.chord, style.chord_light, style.chord_option, style.picture_chord}) {
+    EXPECT_GE(font.size, 13);
+  }
+  EXPECT_GE(style.words.size, 11);
+  EXPECT_GE(style.finger.size, 7.5);
+  const SheetPages pages = lay_out(test::demo_lesson(), style, fonts());
+  for (const Marks& page : pages.pages) {
+    for (const Mark& mark : page) {
+      const auto* text = std::get_if<TextMark>(&mark);
+      if (text != nullptr) {
+        EXPECT_GE(text->font.size, 7.5);
+      }
+    }
+  }
+}
+
+TEST(SheetLayout, PagesForAnOrdinarySongAreTwo) {
+  for (const Paper paper : {Paper::a4, Paper::letter}) {
+    EXPECT_EQ(lay_out(test::demo_lesson(), style_for(paper), fonts()).pages.size(), 2U);
+  }
+}
+
+TEST(SheetLayout, SaysEverythingOfTheSong) {
+  const std::string text = all_text(lay_out(test::demo_lesson(), SheetStyle(), EvenMeasurer()));
+  for (const char* expected : {"Lamps Along the Quay",
+                               "Words and music: the Stillhand project",
+                               "Free to copy, print and perform",
+                               "D major",
+                               "4/4, 4 counts a bar",
+                               "66 counts a minute",
+                               "A3 to B4",
+                               "Chorus ×2",
+                               "second inversion",
+                               "the whole song",
+                               "9 bars",
+                               "or: stepping down",
+                               "D/F♯",
+                               "N.C.",
+                               "pick-up",
+                               "slower",
+                               "1.",
+                               "2.",
+                               "Asus4 to A",
+                               "Finger 3 down a half step, D to C♯; the others stay.",
+                               "×7",
+                               "Rest after 20 minutes."}) {
+    EXPECT_NE(text.find(expected + std::string("\n")), std::string::npos) << expected;
+  }
+}
+
+TEST(SheetLayout, SixBarsBreakIntoThreeAndThreeAndLongWordsTakeFewerBars) {
+  const auto rows = [](int bars, const std::string& words) {
+    teach::Lesson lesson{};
+    lesson.title = "t";
+    teach::SheetLine line;
+    for (int i = 0; i < bars; ++i) line.bars.push_back(test::bar({"G"}, words));
+    lesson.sections = {{"Verse", bars, {line}}};
+    const SheetPages pages = lay_out(lesson, SheetStyle(), EvenMeasurer());
+    std::map<double, int> chords_at;
+    for (const Mark& mark : pages.pages.front()) {
+      const auto* text = std::get_if<TextMark>(&mark);
+      if (text != nullptr && text->text == "G") ++chords_at[text->baseline];
+    }
+    std::vector<int> out;
+    for (const auto& [baseline, count] : chords_at) out.push_back(count);
+    return out;
+  };
+  EXPECT_EQ(rows(4, ""), (std::vector{4}));
+  EXPECT_EQ(rows(5, ""), (std::vector{5}));
+  EXPECT_EQ(rows(6, ""), (std::vector{3, 3}));
+  EXPECT_EQ(rows(8, ""), (std::vector{4, 4}));
+  EXPECT_EQ(rows(9, ""), (std::vector{3, 3, 3}));
+  EXPECT_EQ(rows(4, "as many words as half a row"), (std::vector{2, 2}));
+  EXPECT_EQ(rows(2, "as many words as half a row and then some more of them"), (std::vector{1, 1}));
+}
+
+TEST(SheetLayout, ALongRoadMapRunsOverTheWholeWidth) {
+  teach::Lesson lesson = test::demo_lesson();
+  lesson.road_map.assign(30, {"Chorus", 1});
+  const SheetPages pages = lay_out(lesson, SheetStyle(), EvenMeasurer());
+  std::set<double> lefts;
+  for (const Mark& mark : pages.pages.front()) {
+    const auto* text = std::get_if<TextMark>(&mark);
+    if (text != nullptr && text->text == "Chorus" && text->font == SheetStyle().road) {
+      lefts.insert(text->x);
+    }
+  }
+  EXPECT_EQ(lefts.size(), 4U);
+}
+
+// Approved by looking at the pages; STILLHAND_UPDATE_GOLDENS=1 writes it anew.
+TEST(SheetLayout, IsTheApprovedOne) {
+  const std::string file = std::string(STILLHAND_SOURCE_DIR) + "/golden/sheet_layout.txt";
+  const std::string now = text(lay_out(test::demo_lesson(), SheetStyle(), EvenMeasurer()));
+  if (std::getenv("STILLHAND_UPDATE_GOLDENS") != nullptr) std::ofstream(file) << now;
+  std::ifstream in(file);
+  std::stringstream approved;
+  approved << in.rdbuf();
+  EXPECT_EQ(now, approved.str());
+}
+
+}  // namespace
+}  // namespace stillhand::write
