@@ -65,7 +65,8 @@ Tally tally(const std::vector<Song>& songs, const LeftHandManner& manner) {
   for (const Song& song : songs) {
     const auto tasks = bass_of(song);
     const LeftHand left = left_hand(tasks, hand::HandSize::medium(), manner);
-    EXPECT_THAT(check_left_hand(tasks, left, hand::HandSize::medium(), manner), ::testing::IsEmpty())
+    EXPECT_THAT(check_left_hand(tasks, left, hand::HandSize::medium(), manner),
+                ::testing::IsEmpty())
         << song.title;
     all.add(left);
   }

@@ -46,6 +46,7 @@ std::vector<BassTask> song(std::string_view key, const std::string& chords) {
 // The bass line of scale degrees: {1, 7, 6}.
 std::vector<BassTask> degrees(Tonality in, const std::vector<int>& line) {
   std::vector<BassTask> tasks;
+  tasks.reserve(line.size());
   for (int degree : line) {
     tasks.push_back({in.degree(degree), std::nullopt, kBar, 0, in});
   }
