@@ -131,6 +131,7 @@ const std::vector<WeightName>& right_hand_weight_names() {
       {"semitones", &W::semitones},
       {"finger", &W::finger},
       {"frame", &W::frame},
+      {"grip", &W::grip},
       {"finger_change", &W::finger_change},
       {"haste", &W::haste},
   };

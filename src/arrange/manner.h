@@ -35,10 +35,11 @@ struct RightHandWeights {
   int learn_inversion = 0;
   // Moves, at each change.
   int shift = 0;          // per 10 mm that the hand as a whole moves
-  int leap = 0;            // per 10 mm of that beyond a third (two white keys, 47 mm)
+  int leap = 0;           // per 10 mm of that beyond a third (two white keys, 47 mm)
   int semitones = 0;      // per semitone that a voice moves
   int finger = 0;         // per finger that moves; a hand sliding in the same frame counts as one
   int frame = 0;          // the distances between the fingers change
+  int grip = 0;           // other fingers than before play the chord (1-2-5 after 1-3-5)
   int finger_change = 0;  // a held note changes its finger
   int haste = 0;          // percent added to `shift` at no time at all, falling to 0 at two seconds
   friend bool operator==(const RightHandWeights&, const RightHandWeights&) = default;

@@ -42,11 +42,14 @@ int hand_place(const Shape& shape) {
   return hand_place_times_notes(shape) / static_cast<int>(shape.notes.size());
 }
 
+bool same_fingers(const Shape& a, const Shape& b) {
+  return std::equal(a.notes.begin(), a.notes.end(), b.notes.begin(), b.notes.end(),
+                    [](const ShapeNote& x, const ShapeNote& y) { return x.finger == y.finger; });
+}
+
 bool same_frame(const Shape& a, const Shape& b) {
-  if (a.notes.size() != b.notes.size()) return false;
-  for (std::size_t i = 0; i < a.notes.size(); ++i) {
-    if (a.notes[i].finger != b.notes[i].finger) return false;
-    if (i == 0) continue;
+  if (!same_fingers(a, b)) return false;
+  for (std::size_t i = 1; i < a.notes.size(); ++i) {
     const SpanUnits before = span_units(a.notes[i - 1].key(), a.notes[i].key());
     const SpanUnits after = span_units(b.notes[i - 1].key(), b.notes[i].key());
     if (abs(after - before) > SpanUnits(1)) return false;
@@ -116,6 +119,7 @@ Motion motion(const Shape& from, const Shape& to) {
   }
   const bool frame_kept = same_frame(from, to);
   m.frame_changes = frame_kept ? 0 : 1;
+  m.grip_changes = same_fingers(from, to) ? 0 : 1;
   const int moved = static_cast<int>(std::max(from.notes.size(), to.notes.size())) - held;
   m.fingers = moved == 0 ? 0 : frame_kept && held == 0 ? 1 : moved;
   m.shift = std::abs(hand_place(to) - hand_place(from));
@@ -145,7 +149,8 @@ std::int64_t motion_cost(const Motion& m, const RightHandWeights& w, std::int64_
                          std::int64_t percents) {
   const std::int64_t steady =
       std::int64_t{m.semitones} * w.semitones + std::int64_t{m.fingers} * w.finger +
-      std::int64_t{m.frame_changes} * w.frame + std::int64_t{m.finger_changes} * w.finger_change;
+      std::int64_t{m.frame_changes} * w.frame + std::int64_t{m.grip_changes} * w.grip +
+      std::int64_t{m.finger_changes} * w.finger_change;
   const std::int64_t beyond = std::max(0, m.shift - kThird);
   const std::int64_t shift = (std::int64_t{m.shift} * w.shift + beyond * w.leap) / kTenthsPerShift;
   return steady * changes * kWholePercent + shift * percents;

@@ -32,6 +32,7 @@ struct Motion {
   int semitones = 0;       // over all voices
   int fingers = 0;         // that move; 1 for a hand sliding in its frame
   int frame_changes = 0;   // 0 or 1
+  int grip_changes = 0;    // 0 or 1: the set of fingers that play
   int finger_changes = 0;  // held notes that change their finger
 };
 Motion motion(const Shape& from, const Shape& to);

@@ -87,6 +87,14 @@ int place_of_hand(const Shape& shape) {
   return sum / static_cast<int>(shape.notes.size());
 }
 
+bool regrips(const Shape& a, const Shape& b) {
+  std::vector<int> before;
+  std::vector<int> after;
+  for (const ShapeNote& n : a.notes) before.push_back(n.finger.number());
+  for (const ShapeNote& n : b.notes) after.push_back(n.finger.number());
+  return before != after;
+}
+
 bool slides(const Shape& a, const Shape& b) {
   if (a.notes.size() != b.notes.size()) return false;
   for (std::size_t i = 0; i < a.notes.size(); ++i) {
@@ -112,7 +120,8 @@ std::int64_t changing_cost(const Shape& a, const Shape& b, const RightHandWeight
   std::int64_t moving = static_cast<std::int64_t>(std::max(a.notes.size(), b.notes.size())) - held;
   if (moving > 0 && held == 0 && slides(a, b)) moving = 1;
   const std::int64_t steady = w.semitones * voices(a, b) + w.finger * moving +
-                              (slides(a, b) ? 0 : w.frame) + w.finger_change * fingers_changed;
+                              (slides(a, b) ? 0 : w.frame) + (regrips(a, b) ? w.grip : 0) +
+                              w.finger_change * fingers_changed;
   const std::int64_t way = std::abs(place_of_hand(b) - place_of_hand(a));
   const std::int64_t shift = (way * w.shift + (way > 470 ? (way - 470) * w.leap : 0)) / 100;
   return 100 * steady + percent * shift;
