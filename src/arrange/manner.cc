@@ -115,6 +115,7 @@ const std::vector<WeightName>& right_hand_weight_names() {
   using W = RightHandWeights;
   static const std::vector<WeightName> names{
       {"stretch", &W::stretch},
+      {"skipped_finger", &W::skipped_finger},
       {"thumb_on_black", &W::thumb_on_black},
       {"little_on_black", &W::little_on_black},
       {"outside_register", &W::outside_register},

@@ -20,7 +20,9 @@ namespace stillhand::arrange {
 
 struct RightHandWeights {
   // Posture, each time a chord is played.
-  int stretch = 0;           // per unit (14 to the octave) and finger pair outside the relaxed span
+  int stretch = 0;  // per unit (14 to the octave) and finger pair outside the relaxed span
+  int skipped_finger =
+      0;  // per neighbouring notes a half or whole step apart under fingers that are no neighbours
   int thumb_on_black = 0;    // once
   int little_on_black = 0;   // once
   int outside_register = 0;  // per semitone of the shape outside F3–C5

@@ -22,6 +22,7 @@ using music::Degree;
 constexpr std::int64_t kMillisecondsToSpare =
     2000;  // from here on a change has all the time it wants (our judgement)
 constexpr std::int64_t kWholePercent = 100;
+constexpr music::Semitones kWholeStep{2};
 constexpr int kFingerWidth = 235;  // tenths of a millimetre: one white key for each finger
 constexpr int kThird = 2 * kFingerWidth;
 constexpr int kTenthsPerShift = 100;  // the weight `shift` counts per 10 mm
@@ -87,13 +88,18 @@ Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& si
     if (note.finger == hand::kThumb && note.key().is_black()) p.black_thumb = 1;
     if (note.finger == hand::kLittleFinger && note.key().is_black()) p.black_little = 1;
   }
+  for (std::size_t i = 1; i < keys.size(); ++i) {
+    const bool is_step = keys[i] - keys[i - 1] <= kWholeStep;
+    if (is_step && fingers[i].number() - fingers[i - 1].number() > 1) ++p.skipped;
+  }
   p.stretch = hand::stretch(keys, fingers, size);
   p.outside = std::max(0, (kRightHandPreferred.lowest - shape.lowest()).value()) +
               std::max(0, (shape.highest() - kRightHandPreferred.highest).value());
   p.off_centre = std::abs(middle_doubled(shape.lowest(), shape.highest()) -
                           middle_doubled(kRightHandPreferred.lowest, kRightHandPreferred.highest)) /
                  2;
-  p.inverted = shape.inversion == hand::Inversion::root_position ? 0 : 1;
+  // A suspended chord has no familiar root position: it leans on the shape it resolves to.
+  p.inverted = shape.inversion != hand::Inversion::root_position && chord.quality.has(3) ? 1 : 0;
   const auto has = [&](Degree d) {
     return std::any_of(shape.notes.begin(), shape.notes.end(),
                        [&](const ShapeNote& n) { return n.degree == d; });
@@ -129,7 +135,8 @@ Motion motion(const Shape& from, const Shape& to) {
 namespace {
 
 std::int64_t posture_cost(const Posture& p, const RightHandWeights& w, bool is_tonic) {
-  return std::int64_t{p.stretch} * w.stretch + std::int64_t{p.black_thumb} * w.thumb_on_black +
+  return std::int64_t{p.stretch} * w.stretch + std::int64_t{p.skipped} * w.skipped_finger +
+         std::int64_t{p.black_thumb} * w.thumb_on_black +
          std::int64_t{p.black_little} * w.little_on_black +
          std::int64_t{p.outside} * w.outside_register +
          std::int64_t{p.off_centre} * w.register_pull + std::int64_t{p.inverted} * w.inversion +

@@ -17,6 +17,7 @@ namespace stillhand::arrange {
 // What is priced about one shape, apart from how often it is played.
 struct Posture {
   int stretch = 0;       // units outside the relaxed spans, over all finger pairs
+  int skipped = 0;       // neighbouring notes a step apart under fingers that are no neighbours
   int black_thumb = 0;   // 0 or 1
   int black_little = 0;  // 0 or 1
   int outside = 0;       // semitones outside the preferred register

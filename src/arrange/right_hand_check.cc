@@ -36,6 +36,11 @@ std::int64_t units_off(const Shape& shape, const hand::HandSize& size) {
 std::int64_t playing_cost(const Chord& chord, const Shape& shape, const hand::HandSize& size,
                           bool tonic, const RightHandWeights& w) {
   std::int64_t cost = w.stretch * units_off(shape, size);
+  for (std::size_t i = 0; i + 1 < shape.notes.size(); ++i) {
+    const int step = shape.notes[i + 1].key().number() - shape.notes[i].key().number();
+    const int fingers = shape.notes[i + 1].finger.number() - shape.notes[i].finger.number();
+    if (step <= 2 && fingers >= 2) cost += w.skipped_finger;
+  }
   for (const ShapeNote& n : shape.notes) {
     if (n.finger.number() == 1 && n.key().is_black()) cost += w.thumb_on_black;
     if (n.finger.number() == 5 && n.key().is_black()) cost += w.little_on_black;
@@ -48,7 +53,8 @@ std::int64_t playing_cost(const Chord& chord, const Shape& shape, const hand::Ha
   if (high > preferred_high) cost += std::int64_t{w.outside_register} * (high - preferred_high);
   cost +=
       std::int64_t{w.register_pull} * (std::abs(low + high - preferred_low - preferred_high) / 2);
-  if (shape.notes.front().degree.number != 1) cost += w.inversion + (tonic ? w.tonic_inversion : 0);
+  if (shape.notes.front().degree.number != 1 && chord.quality.has(3))
+    cost += w.inversion + (tonic ? w.tonic_inversion : 0);
   std::set<int> numbers;
   for (const ShapeNote& n : shape.notes) numbers.insert(n.degree.number);
   for (music::Degree d : chord.quality.degrees) {

@@ -116,7 +116,7 @@ std::string words_of(const Move& move, const Shape& to) {
     for (const auto& [finger, pitch] : move.lifted) {
       if (note_at(to, pitch.key()) == nullptr) {
         clauses.push_back(
-            fmt::format("{} lifts from {}", finger_name(finger), display(pitch.name)));
+            fmt::format("{} lifts from {}", hand::name(finger), display(pitch.name)));
       }
     }
   }
