@@ -13,7 +13,7 @@ namespace stillhand::chart {
 namespace {
 
 // Judged on the tonics of two corpora; docs/chart.md has the figures.
-constexpr std::string_view kChosenProfile = "rock";
+constexpr std::string_view kChosenProfile = "krumhansl";
 
 struct Profile {
   std::string_view name;
