@@ -66,15 +66,21 @@ class LineSetter {
  private:
   // The most bars a row that holds everything; at last one bar a row, where what is too wide wraps.
   std::vector<std::vector<Cell>> chosen_rows() const {
-    const int bars = static_cast<int>(std::count_if(
+    const auto bars = static_cast<int>(std::count_if(
         line_.bars.begin(), line_.bars.end(), [](const SheetBar& b) { return !b.is_pick_up; }));
     for (int k = preferred(bars); k > 1; --k) {
       const bool leaves_one_alone = bars > k && bars % k == 1 && k > 2;
       if (leaves_one_alone) continue;
       auto rows = cells(k);
-      if (std::all_of(rows.begin(), rows.end(), [&](const auto& r) { return fit(r); })) return rows;
+      if (std::all_of(rows.begin(), rows.end(), [&](auto& row) { return share_width(row, k); })) {
+        return rows;
+      }
     }
-    return cells(1);
+    auto rows = cells(1);
+    for (auto& row : rows) {
+      if (!share_width(row, 1)) share_evenly(row);
+    }
+    return rows;
   }
 
   static int preferred(int bars) {
@@ -83,7 +89,7 @@ class LineSetter {
     return 4;
   }
 
-  // k full bars a row; pick-ups ride along in a narrow cell of their own.
+  // k full bars a row; a pick-up rides along in a narrow cell of its own.
   std::vector<std::vector<Cell>> cells(int k) const {
     std::vector<std::vector<Cell>> rows;
     int full = 0;
@@ -100,35 +106,70 @@ class LineSetter {
       rows.back().push_back(cell);
       if (!bar.is_pick_up) ++full;
     }
-    for (auto& cells_of_row : rows) share_width(cells_of_row, k);
     return rows;
   }
 
-  void share_width(std::vector<Cell>& row, int k) const {
-    double pick_ups = 0;
+  // Bars are equally wide; where one needs more, the others give it, down to what they need
+  // themselves. False if the row cannot hold them.
+  bool share_width(std::vector<Cell>& row, int k) const {
+    double needed = 0;
+    double for_bars = width_;
     for (Cell& cell : row) {
-      if (!cell.bar->is_pick_up) continue;
-      cell.width = std::min(narrowest(*cell.bar), width_ / 2);
-      pick_ups += cell.width;
+      cell.width = needed_width(cell);
+      needed += cell.width;
+      if (cell.bar->is_pick_up) for_bars -= cell.width;
     }
-    pick_ups = std::min(pick_ups, width_ / 2);
-    for (Cell& cell : row) {
-      if (!cell.bar->is_pick_up) cell.width = (width_ - pick_ups) / k;
-    }
-    double total = 0;
-    for (const Cell& cell : row) total += cell.width;
-    if (total <= width_ + 0.001) return;
-    for (Cell& cell : row) cell.width *= width_ / total;
+    if (needed > width_) return false;
+    const std::vector<Cell> narrowest = row;
+    double level = for_bars / k;
+    const auto widen = [&] {
+      double total = 0;
+      for (std::size_t i = 0; i < row.size(); ++i) {
+        if (!row[i].bar->is_pick_up) row[i].width = std::max(narrowest[i].width, level);
+        total += row[i].width;
+      }
+      return total;
+    };
+    constexpr double kStep = 0.5;  // points
+    while (widen() > width_ + 0.001 && level > 0) level -= kStep;
+    return true;
   }
 
-  double narrowest(const SheetBar& bar) const {
-    double chords = 0;
-    for (const SheetChord& chord : bar.chords) {
-      chords += chord_width(chord, false) + style_.chord_gap;
+  void share_evenly(std::vector<Cell>& row) const {
+    for (Cell& cell : row) cell.width = width_ / static_cast<double>(row.size());
+  }
+
+  // What a bar and its options need so that each chord stands over its count.
+  double needed_width(const Cell& cell) const {
+    constexpr double kNarrowestCount = 7;
+    const SheetBar& bar = *cell.bar;
+    const int counts = bar.length.value() / std::max(1, bar.meter.count_length().value());
+    const double beside = style_.bar_padding + 4;
+    double out = std::max({2 * style_.bar_padding + kNarrowestCount * counts,
+                           measurer_.measure(one_line(bar.words), style_.words).width + beside,
+                           measurer_.measure(sign_text(bar), style_.note).width + beside,
+                           chords_need(bar, false)});
+    for (const SheetBar* option : cell.options) {
+      if (option != nullptr) out = std::max(out, chords_need(*option, true));
     }
-    const double words = measurer_.measure(one_line(bar.words), style_.words).width;
-    const double sign = measurer_.measure(sign_text(bar), style_.note).width;
-    return std::max({chords, words, sign, 24.0}) + 2 * style_.bar_padding;
+    return out + 0.01;
+  }
+
+  double chords_need(const SheetBar& bar, bool option) const {
+    const double length = std::max(1, bar.length.value());
+    double out = 0;
+    for (std::size_t i = 0; i < bar.chords.size(); ++i) {
+      const bool is_last = i + 1 == bar.chords.size();
+      const double from = std::clamp<double>(bar.chords[i].start.value(), 0, length);
+      const double to =
+          is_last ? length : std::clamp<double>(bar.chords[i + 1].start.value(), from, length);
+      const double part = std::max(to - from, 1.0) / length;
+      // The last chord may run on into the padding before the bar line.
+      const double text = chord_width(bar.chords[i], option) +
+                          (is_last ? 3 - style_.bar_padding : style_.chord_gap);
+      out = std::max(out, text / part);
+    }
+    return out + 2 * style_.bar_padding;
   }
 
   double chord_width(const SheetChord& chord, bool option) const {
@@ -143,28 +184,10 @@ class LineSetter {
   }
 
   bool chords_fit(const SheetBar& bar, bool option, double width) const {
-    double free_from = 0;
-    for (const SheetChord& chord : bar.chords) {
-      const double x = x_of(bar, chord.start, width);
-      if (x < free_from) return false;
-      free_from = x + chord_width(chord, option) + style_.chord_gap;
-    }
-    return free_from - style_.chord_gap <= width - 2;
+    return chords_need(bar, option) <= width;
   }
 
   double text_room(double width) const { return width - style_.bar_padding - 4; }
-
-  bool fit(const std::vector<Cell>& row) const {
-    return std::all_of(row.begin(), row.end(), [&](const Cell& cell) {
-      const double room = text_room(cell.width);
-      if (measurer_.measure(one_line(cell.bar->words), style_.words).width > room) return false;
-      if (measurer_.measure(sign_text(*cell.bar), style_.note).width > room) return false;
-      if (!chords_fit(*cell.bar, false, cell.width)) return false;
-      return std::all_of(cell.options.begin(), cell.options.end(), [&](const SheetBar* option) {
-        return option == nullptr || chords_fit(*option, true, cell.width);
-      });
-    });
-  }
 
   // --- Drawing -----------------------------------------------------------------------------
 
@@ -214,7 +237,7 @@ class LineSetter {
 
   void option(const std::vector<Cell>& row, std::size_t index, bool first, Pen& pen) const {
     const std::string label = one_line(line_.options[index].label);
-    const std::string text = (first ? "or" : "or, going on") + (label.empty() ? "" : ": " + label);
+    const std::string text = (first ? "or" : "or, continued") + (label.empty() ? "" : ": " + label);
     const Paragraph paragraph =
         set_paragraph(pretty_notes(text), style_.note, Ink::accent, width_ - style_.bar_padding,
                       style_.leading, Role::paragraph, measurer_);

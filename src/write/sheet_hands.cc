@@ -332,7 +332,11 @@ Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
   items.push_back({{DiscMark{dot, middle, dot, Ink::black, std::nullopt, 0}}, 2 * dot, "play"});
   items.push_back(
       {{DiscMark{dot, middle, dot - 0.2, std::nullopt, Ink::grey, 0.5}}, 2 * dot, "hold"});
-  if (any_held(lesson)) items.push_back({{}, 0, "light: still held"});
+  if (any_held(lesson)) {
+    const Font light{style.chord_light.face, style.note.size * 1.2};
+    const TextMark sample = set_text("A", light, Ink::grey, 0, 0, measurer);
+    items.push_back({{sample}, sample.box.width, "light: still held"});
+  }
   Block out;
   out.space_before = 6;
   double x = 0;

@@ -1,22 +1,167 @@
 #include "write/sheet.h"
 
+#include <fmt/format.h>
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cstdio>
+#include <cstdlib>
 #include <fstream>
 
 #include "write/demo_lesson.h"
+#include "write/sheet_fonts.h"
 
 namespace stillhand::write {
 namespace {
 
-TEST(SheetPdf, Draft) {
-  for (const auto& [paper, name] : {std::pair{Paper::a4, "a4"}, {Paper::letter, "letter"}}) {
-    const auto pdf = sheet_pdf(test::demo_lesson(), {paper});
-    ASSERT_TRUE(pdf);
-    std::ofstream(std::string(STILLHAND_BINARY_DIR) + "/demo-" + name + ".pdf", std::ios::binary)
-        << *pdf;
+using ::testing::HasSubstr;
+
+// What a command prints; "" where the program is missing.
+std::string output(const std::string& command) {
+  std::string out;
+  FILE* pipe = popen((command + " 2>/dev/null").c_str(), "r");
+  if (pipe == nullptr) return out;
+  std::array<char, 4096> buffer;
+  while (const std::size_t got = fread(buffer.data(), 1, buffer.size(), pipe)) {
+    out.append(buffer.data(), got);
   }
+  pclose(pipe);
+  return out;
+}
+
+bool has_poppler() { return std::system("pdftotext -v > /dev/null 2>&1") == 0; }
+
+std::string saved(const std::string& pdf, const std::string& name) {
+  const std::string file = std::string(STILLHAND_BINARY_DIR) + "/" + name;
+  std::ofstream(file, std::ios::binary) << pdf;
+  return file;
+}
+
+std::string demo_file(Paper paper) {
+  return saved(sheet_pdf(test::demo_lesson(), {paper}).value(),
+               paper == Paper::a4 ? "sheet-a4.pdf" : "sheet-letter.pdf");
+}
+
+#define NEED_POPPLER() \
+  if (!has_poppler()) GTEST_SKIP() << "pdftotext is missing: install poppler-utils"
+
+TEST(SheetPdf, TextIsFoundInReadingOrder) {
+  NEED_POPPLER();
+  const std::string text = output("pdftotext -raw " + demo_file(Paper::a4) + " -");
+  std::size_t at = 0;
+  for (const char* next : {"Lamps Along the Quay",
+                           "Words and music",
+                           "D major",
+                           "66 counts a minute",
+                           "Road map",
+                           "Chorus ×2",
+                           "Left hand",
+                           "step for F♯2",
+                           "Right hand",
+                           "Asus4",
+                           "F♯m",
+                           "right hand",
+                           "Verse",
+                           "9 bars",
+                           "N.C.",
+                           "G",
+                           "D/F♯",
+                           "lamps a-",
+                           "or: stepping down",
+                           "D/A",
+                           "are count-ing",
+                           "Chorus",
+                           "leave one",
+                           "1.",
+                           "safe at home.",
+                           "Bridge",
+                           "Tide goes out",
+                           "Ending",
+                           "What moves",
+                           "Slide up a whole step: G to A, B to C♯",
+                           "Finger 3 down a half step, D to C♯; the others stay.",
+                           "Pain"}) {
+    at = text.find(next, at);
+    ASSERT_NE(at, std::string::npos) << next << "\n" << text;
+  }
+}
+
+TEST(SheetPdf, PageSizeAndNumber) {
+  NEED_POPPLER();
+  const std::string a4 = output("pdfinfo " + demo_file(Paper::a4));
+  EXPECT_THAT(a4, HasSubstr("595.28 x 841.89 pts (A4)"));
+  EXPECT_THAT(a4, HasSubstr("Pages:           2"));
+  const std::string letter = output("pdfinfo " + demo_file(Paper::letter));
+  EXPECT_THAT(letter, HasSubstr("612 x 792 pts (letter)"));
+  EXPECT_THAT(letter, HasSubstr("Pages:           2"));
+}
+
+TEST(SheetPdf, HasTitleAuthorAndStructure) {
+  NEED_POPPLER();
+  const std::string info = output("pdfinfo " + demo_file(Paper::a4));
+  EXPECT_THAT(info, HasSubstr("Title:           Lamps Along the Quay"));
+  EXPECT_THAT(info, HasSubstr("Author:          Words and music: the Stillhand project"));
+  const std::string structure = output("pdfinfo -struct " + demo_file(Paper::a4));
+  EXPECT_THAT(structure, HasSubstr("H1"));
+  EXPECT_THAT(structure, HasSubstr("H2"));
+}
+
+TEST(SheetPdf, EveryFontIsEmbeddedAndFromTheList) {
+  NEED_POPPLER();
+  const std::string fonts = output("pdffonts " + demo_file(Paper::a4) + " | tail -n +3");
+  EXPECT_FALSE(fonts.empty());
+  std::size_t begin = 0;
+  while (begin < fonts.size()) {
+    const std::size_t end = fonts.find('\n', begin);
+    const std::string line = fonts.substr(begin, end - begin);
+    begin = end + 1;
+    EXPECT_THAT(line, ::testing::ContainsRegex("NotoSans|NotoSerif|DejaVuSans|FreeSerif"));
+    EXPECT_THAT(line, HasSubstr(" yes yes yes ")) << "embedded, subset, with Unicode";
+  }
+}
+
+TEST(SheetPdf, SameLessonSameBytes) {
+  for (const Paper paper : {Paper::a4, Paper::letter}) {
+    EXPECT_EQ(sheet_pdf(test::demo_lesson(), {paper}).value(),
+              sheet_pdf(test::demo_lesson(), {paper}).value());
+  }
+  NEED_POPPLER();
+  EXPECT_THAT(output("pdfinfo -isodates " + demo_file(Paper::a4)),
+              HasSubstr("CreationDate:    2000-01-01T00:00:00Z"));
+}
+
+TEST(SheetPdf, AnEmptyLessonIsStillASheet) {
+  NEED_POPPLER();
+  const std::string file = saved(sheet_pdf(teach::Lesson{}, {}).value(), "sheet-empty.pdf");
+  EXPECT_THAT(output("pdftotext -raw " + file + " -"), HasSubstr("Untitled"));
+}
+
+TEST(SheetPdf, OtherScriptsComeFromTheirOwnFonts) {
+  NEED_POPPLER();
+  teach::Lesson lesson = test::demo_lesson();
+  lesson.title = "Ēriks Ģirts Ñandú Žluťoučký Φως Свет";
+  const std::string file = saved(sheet_pdf(lesson, {}).value(), "sheet-scripts.pdf");
+  EXPECT_THAT(output("pdftotext -raw " + file + " -"), HasSubstr(lesson.title));
+}
+
+TEST(SheetFontsOpen, AMissingFontNamesItsPackage) {
+  const auto fonts = SheetFonts::open("<fontconfig><dir>/nowhere</dir></fontconfig>");
+  ASSERT_FALSE(fonts);
+  ASSERT_EQ(fonts.error().size(), 4U);
+  EXPECT_EQ(fonts.error()[0].fault, Fault::file);
+  EXPECT_EQ(fonts.error()[0].message, "the font Noto Sans is not installed; the sheet needs it");
+  EXPECT_EQ(fonts.error()[0].suggestion, "install the Debian package fonts-noto-core");
+  EXPECT_EQ(fonts.error()[2].suggestion, "install the Debian package fonts-freefont-otf");
+  EXPECT_EQ(fonts.error()[3].suggestion, "install the Debian package fonts-dejavu-core");
+}
+
+TEST(PaperNamed, KnowsA4AndLetter) {
+  EXPECT_EQ(paper_named("A4"), Paper::a4);
+  EXPECT_EQ(paper_named("a4"), Paper::a4);
+  EXPECT_EQ(paper_named("Letter"), Paper::letter);
+  EXPECT_EQ(paper_named("letter"), Paper::letter);
+  EXPECT_EQ(paper_named("A5"), std::nullopt);
 }
 
 }  // namespace
