@@ -16,8 +16,8 @@
 
 namespace stillhand {
 
-// Whole content of a file of at most `limit` bytes. Larger: an error, read no further than the
-// limit.
+// Whole content of a file of at most `limit` bytes. Larger: an error of what the file holds
+// (Fault::chart), read no further than the limit.
 Result<std::string> read_file(const std::string& path, std::size_t limit);
 
 // Writes beside the target (same folder, unique name), fsyncs the file, renames it over the target,
