@@ -1,7 +1,7 @@
 // Performance: an arrangement as timed notes. Writers of MIDI, audio and captions read this; they
 // know no chords.
 //
-//   Performance p = perform(arrangement, Pattern::pulse);
+//   Performance p = perform(arrangement);
 //   p.notes, p.clicks …; all times in ticks from the first tick of the count-in (music/meter.h: 960
 //   to the quarter)
 #pragma once
@@ -58,7 +58,7 @@ struct Performance {
   std::vector<Click> clicks;                    // count-in and song
 };
 
-// Two bars of count-in, less the pick-up; both hands on the first count of each chord, the right
+// The plain pulse. Two bars of count-in, less the pick-up; both hands on the first count of each chord, the right
 // hand again on every count. Nothing sounds under N.C.; clicks go on.
 Performance perform(const arrange::Arrangement& arrangement);
 
