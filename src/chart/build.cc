@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <charconv>
 #include <set>
+#include <utility>
 
 #include "base/nearest.h"
 #include "chart/counts.h"
@@ -14,7 +15,6 @@ namespace {
 
 constexpr int kFewestPinKeys = 2;
 constexpr int kMostPinKeys = 5;
-constexpr std::array<std::string_view, 3> kNoSectionNames{"road map", "twice", "times"};
 
 // One bar of the section being read, with its signs.
 struct WrittenBar {
@@ -71,6 +71,7 @@ class Repeats {
       report_.error(written_[i - 1].after.piece, "the next ending must follow this `:|`",
                     "begin it with `:|2.`, or close the last ending with `|`");
       must_follow_ = false;
+      numbers_.clear();
       finish_group();
     } else if (ending_.empty()) {
       finish_group();
@@ -104,6 +105,7 @@ class Repeats {
       report_.error(group_sign_, "this ending does not go back to the beginning",
                     "close it with `:|2.` and write the second ending behind it");
       numbers_.clear();
+      open_ = false;
     }
   }
 
@@ -184,7 +186,9 @@ class Builder {
     }
     switch (line.kind) {
       case LineKind::blank:
+        break;
       case LineKind::unknown:
+        said_no_bars_here_ = true;  // it may have been meant for one
         break;
       case LineKind::title:
       case LineKind::writers:
@@ -558,8 +562,8 @@ class Builder {
     }
     if (row.bars.size() != line.bars.size()) {
       report_.error(written.content,
-                    fmt::format("this line has {} bars, the line above has {}", row.bars.size(),
-                                line.bars.size()),
+                    fmt::format("this line has {} {}, the line above has {}", row.bars.size(),
+                                row.bars.size() == 1 ? "bar" : "bars", line.bars.size()),
                     "an `or` line stands for the line above, bar by bar");
       return;
     }
@@ -732,7 +736,11 @@ class Builder {
                     "leave the slash and what follows out");
       return;
     }
-    if (text.section && !text.section->empty()) pin.section = find_section_or_report(*text.section);
+    if (text.section) {
+      if (text.section->empty()) return;  // reported by the reader
+      pin.section = find_section_or_report(*text.section);
+      if (!pin.section) return;
+    }
     if (!check_pitches(line, text, pin) || !check_fingers(text)) return;
     check_against_song(text, pin);
     song_.pins.push_back(std::move(pin));

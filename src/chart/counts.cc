@@ -40,11 +40,16 @@ std::vector<std::string> with_dashes(std::vector<std::string> words, std::size_t
 // The likely ways to write a bar of `counts` counts with these tokens.
 std::vector<std::string> likely_ways(const BarText& bar, std::size_t counts, Tick count_length) {
   std::vector<std::string> words;
-  bool has_group = false;
+  std::vector<bool> is_chord;
   for (const Token& token : bar.tokens) {
     words.emplace_back(token.piece.text);
-    has_group = has_group || token.kind == Token::Kind::group;
+    is_chord.push_back(token.kind == Token::Kind::chord || token.kind == Token::Kind::no_chord);
   }
+  const auto all_chords = [&](std::size_t from, std::size_t length) {
+    const auto begin = is_chord.begin() + static_cast<std::ptrdiff_t>(from);
+    return std::all_of(begin, begin + static_cast<std::ptrdiff_t>(length),
+                       [](bool c) { return c; });
+  };
   std::vector<std::vector<std::string>> ways;
   if (words.size() < counts) {
     const std::size_t missing = counts - words.size();
@@ -60,9 +65,10 @@ std::vector<std::string> likely_ways(const BarText& bar, std::size_t counts, Tic
       ways.emplace_back(words.begin(), words.end() - static_cast<std::ptrdiff_t>(surplus));
     }
     const std::size_t length = surplus + 1;
-    if (!has_group && count_length.value() % static_cast<int>(length) == 0) {
-      ways.push_back(grouped(words, words.size() - length, length));
-      if (counts > 1) ways.push_back(grouped(words, 0, length));
+    if (count_length.value() % static_cast<int>(length) == 0) {
+      const std::size_t last = words.size() - length;
+      if (all_chords(last, length)) ways.push_back(grouped(words, last, length));
+      if (counts > 1 && all_chords(0, length)) ways.push_back(grouped(words, 0, length));
     }
   }
   std::vector<std::string> texts;
@@ -102,7 +108,6 @@ std::vector<TimedToken> opened(const BarText& bar, Tick share, Report& report) {
       continue;
     }
     const auto parts = static_cast<int>(token.inside.size());
-    if (parts == 0) return {};  // reported by the reader
     if (share.value() % parts != 0) {
       report.error(token.piece, fmt::format("one count cannot be shared by {}", parts),
                    "spread them over more counts");
@@ -118,7 +123,7 @@ std::vector<TimedToken> opened(const BarText& bar, Tick share, Report& report) {
 std::vector<TimedToken> time_tokens(const BarText& bar, Meter meter, Report& report) {
   const auto there = bar.tokens.size();
   const auto wanted = static_cast<std::size_t>(meter.counts().value());
-  if (there == 0) return {};  // an empty bar is reported by the reader
+  if (there == 0 || bar.is_broken) return {};  // reported by the reader
   if (!is_one_count_each(bar) && wanted % there == 0) {
     return opened(bar, meter.bar_length() / static_cast<int>(there), report);
   }
@@ -142,7 +147,7 @@ std::vector<TimedToken> time_tokens(const BarText& bar, Meter meter, Report& rep
 std::vector<TimedToken> time_pick_up(const BarText& bar, Meter meter, Report& report) {
   const auto there = bar.tokens.size();
   const auto whole = static_cast<std::size_t>(meter.counts().value());
-  if (there == 0) return {};
+  if (there == 0 || bar.is_broken) return {};
   if (there >= whole) {
     report.error(bar.piece,
                  fmt::format("this pick-up has {}, a bar of {} has {}", plural(there, "count"),

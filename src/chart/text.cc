@@ -6,6 +6,7 @@
 #include <array>
 #include <cctype>
 #include <charconv>
+#include <utility>
 
 #include "base/nearest.h"
 
@@ -164,7 +165,9 @@ class BarReader {
     row.signs.push_back(read_sign());
     while (!trimmed(part(content_, at_)).empty()) {
       const Piece cell = read_cell();
-      row.bars.push_back({cell, read_tokens(cell)});
+      is_broken_ = false;
+      std::vector<Token> tokens = read_tokens(cell);
+      row.bars.push_back({cell, std::move(tokens), is_broken_});
       row.signs.push_back(read_sign());
     }
     if (row.bars.empty()) report_.error(content_, "this line has no bars", "write `| D | G |`");
@@ -257,13 +260,18 @@ class BarReader {
       if (cell.text[at] == '(') {
         tokens.push_back(read_group(cell, at));
       } else if (cell.text[at] == ')') {
-        report_.error(part(cell, at, 1), "this parenthesis was never opened",
-                      "chords that share one count stand in `( )`: `(D Em)`");
+        broken(part(cell, at, 1), "this parenthesis was never opened",
+               "chords that share one count stand in `( )`: `(D Em)`");
         ++at;
       } else {
         tokens.push_back(read_word(cell, at));
       }
     }
+  }
+
+  void broken(Piece piece, std::string message, std::string suggestion) {
+    is_broken_ = true;
+    report_.error(piece, std::move(message), std::move(suggestion));
   }
 
   Token read_group(Piece cell, std::size_t& at) {
@@ -273,8 +281,8 @@ class BarReader {
     for (;;) {
       while (at < cell.text.size() && is_blank(cell.text[at])) ++at;
       if (at >= cell.text.size()) {
-        report_.error(part(cell, begin, 1), "this parenthesis is not closed in its bar",
-                      "add `)` behind the chords that share the count");
+        broken(part(cell, begin, 1), "this parenthesis is not closed in its bar",
+               "add `)` behind the chords that share the count");
         break;
       }
       if (cell.text[at] == ')') {
@@ -282,16 +290,15 @@ class BarReader {
         break;
       }
       if (cell.text[at] == '(') {
-        report_.error(part(cell, at, 1), "parentheses do not stand inside each other",
-                      "inside one, chords and dashes share the count evenly: `(D - Em)`");
+        broken(part(cell, at, 1), "parentheses do not stand inside each other",
+               "inside one, chords and dashes share the count evenly: `(D - Em)`");
         ++at;
         continue;
       }
       group.inside.push_back(read_word(cell, at));
     }
     group.piece = part(cell, begin, at - begin);
-    if (group.inside.empty())
-      report_.error(group.piece, "this parenthesis is empty", "leave it out");
+    if (group.inside.empty()) broken(group.piece, "this parenthesis is empty", "leave it out");
     return group;
   }
 
@@ -348,18 +355,18 @@ class BarReader {
     std::string_view suffix = word;
     if (notation_ == Notation::letters) {
       const auto found = music::suggest_chord(word);
-      return found ? fmt::format("did you mean `{}`?", *found) : kSomeChords();
+      return found ? fmt::format("did you mean `{}`?", *found) : some_chords();
     }
     const std::size_t root_end = word.find_first_not_of("b#1234567IViv");
-    if (root_end == std::string_view::npos || root_end == 0) return kSomeChords();
+    if (root_end == std::string_view::npos || root_end == 0) return some_chords();
     suffix = word.substr(root_end);
     const auto found = music::suggest_chord(front + std::string(suffix));
-    if (!found) return kSomeChords();
+    if (!found) return some_chords();
     return fmt::format("did you mean `{}`?",
                        std::string(word.substr(0, root_end)) + found->substr(front.size()));
   }
 
-  std::string kSomeChords() const {
+  std::string some_chords() const {
     switch (notation_) {
       case Notation::letters:
         return "chords look like `D`, `F#m7`, `Bb`, `Asus4`, `D/F#`";
@@ -375,6 +382,7 @@ class BarReader {
   Notation notation_;
   Report& report_;
   std::size_t at_ = 0;
+  bool is_broken_ = false;
 };
 
 }  // namespace

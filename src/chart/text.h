@@ -73,6 +73,7 @@ struct BarSign {
 struct BarText {
   Piece piece;
   std::vector<Token> tokens;
+  bool is_broken = false;  // a parenthesis is wrong (reported): its counts mean nothing
 };
 
 struct BarRow {
@@ -94,8 +95,7 @@ struct RoadMapText {
   Piece name;
   int times = 1;
 };
-// "Verse 1, Chorus twice, Tag 3 times". `names` are the sections of the chart: an entry that is one
-// of them as it stands is not read further.
+// "Verse 1, Chorus twice, Tag 3 times".
 std::vector<RoadMapText> read_road_map(Piece content, Report& report);
 
 struct PinText {

@@ -296,6 +296,9 @@ std::optional<Chord> parse_chord(std::string_view text) {
 ChordQuality quality_of(std::vector<Degree> degrees) {
   std::sort(degrees.begin(), degrees.end());
   degrees.erase(std::unique(degrees.begin(), degrees.end()), degrees.end());
+  for (const ChordQuality& known : table().qualities) {
+    if (known.degrees == degrees) return known;
+  }
   std::size_t fewest = std::numeric_limits<std::size_t>::max();
   std::string suffix;
   for (const ChordQuality& known : table().qualities) {
@@ -303,7 +306,6 @@ ChordQuality quality_of(std::vector<Degree> degrees) {
     if (!words || words->size() >= fewest) continue;
     fewest = words->size();
     suffix = join(known.suffix, *words);
-    if (fewest == 0) break;
   }
   return {std::move(degrees), std::move(suffix)};
 }

@@ -83,6 +83,8 @@ std::string words_text(const std::vector<Bar>& bars) {
 }  // namespace
 
 std::string bar_text(const Bar& bar) {
+  if (!bar.is_pick_up && bar.length != bar.meter.bar_length())
+    throw std::runtime_error("a chart cannot say a bar that does not fill its meter");
   const int count = bar.meter.count_length().value();
   std::vector<Onset> onsets;
   int tick = 0;

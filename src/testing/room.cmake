@@ -1,1 +1,1 @@
-target_link_libraries(${room_target} PUBLIC nlohmann_json::nlohmann_json)
+target_link_libraries(${room_target} PUBLIC nlohmann_json::nlohmann_json GTest::gtest)
