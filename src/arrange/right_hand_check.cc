@@ -55,12 +55,13 @@ std::int64_t playing_cost(const Chord& chord, const Shape& shape, const hand::Ha
       std::int64_t{w.register_pull} * (std::abs(low + high - preferred_low - preferred_high) / 2);
   if (shape.notes.front().degree.number != 1 && chord.quality.has(3))
     cost += w.inversion + (tonic ? w.tonic_inversion : 0);
-  std::set<int> numbers;
-  for (const ShapeNote& n : shape.notes) numbers.insert(n.degree.number);
+  std::set<music::Degree> played;
+  for (const ShapeNote& n : shape.notes) played.insert(n.degree);
+  // A chord may have a plain and an altered fifth: it is the plain one that is missed.
   for (music::Degree d : chord.quality.degrees) {
-    if (d == music::Degree{5, 0} && !numbers.contains(5)) cost += w.missing_fifth;
+    if (d == music::Degree{5, 0} && !played.contains(d)) cost += w.missing_fifth;
   }
-  if (!numbers.contains(1)) cost += w.missing_root;
+  if (!played.contains(music::Degree{1, 0})) cost += w.missing_root;
   if (shape.notes.size() > 3)
     cost += std::int64_t{w.extra_note} * static_cast<std::int64_t>(shape.notes.size() - 3);
   return cost;
