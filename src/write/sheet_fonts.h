@@ -13,7 +13,8 @@
 #include "base/result.h"
 #include "write/sheet_text.h"
 
-using cairo_t = struct _cairo;  // as in cairo.h
+// As in cairo.h, whose name this is. NOLINTNEXTLINE(bugprone-reserved-identifier)
+using cairo_t = struct _cairo;
 
 namespace stillhand::write {
 

@@ -328,7 +328,7 @@ Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
   items.push_back({finger_mark(hand::kThumb, hand::Hand::left, r, middle, r, style, measurer),
                    2 * r, "left hand"});
   items.push_back({{}, 0, "1 thumb, 5 little finger"});
-  items.push_back({middle_c_sign(1.4, middle - 2.4), 3, "middle C"});
+  items.push_back({middle_c_sign(2.4, middle - 2.8), 4.8, "middle C"});
   items.push_back({{DiscMark{dot, middle, dot, Ink::black, std::nullopt, 0}}, 2 * dot, "play"});
   items.push_back(
       {{DiscMark{dot, middle, dot - 0.2, std::nullopt, Ink::grey, 0.5}}, 2 * dot, "hold"});

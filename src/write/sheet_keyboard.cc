@@ -131,7 +131,10 @@ Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, doub
 }
 
 Marks middle_c_sign(double x, double top) {
-  return {DiscMark{x, top + 2.4, 1.4, Ink::accent, std::nullopt, 0}};
+  constexpr double kHalf = 2.4, kHeight = 3.2;
+  const double tip = top + 1.2;
+  return {RuleMark{x - kHalf, tip + kHeight, x, tip, 0.9, Ink::accent},
+          RuleMark{x, tip, x + kHalf, tip + kHeight, 0.9, Ink::accent}};
 }
 
 KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,

@@ -5,7 +5,7 @@
 //
 // The right hand is a filled disc, the left hand an open square, each with its finger number; a
 // mark on a black key is ringed in white. Names of white keys stand below, of black keys above.
-// Middle C carries a small triangle.
+// A small arrow-head points to middle C.
 #pragma once
 
 #include <vector>
@@ -46,7 +46,7 @@ KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>
 Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, double radius,
                   const SheetStyle& style, const TextMeasurer& measurer);
 
-// The sign under middle C.
+// The sign under middle C, its tip just below `top`.
 Marks middle_c_sign(double x, double top);
 
 }  // namespace stillhand::write

@@ -105,7 +105,7 @@ TEST(SheetLayout, NothingOverlapsOrLeavesTheMargins) {
 }
 
 TEST(SheetLayout, NothingOverlapsWhateverTheLesson) {
-  for (unsigned seed = 1; seed <= 60; ++seed) {
+  for (unsigned seed = 1; seed <= 30; ++seed) {
     const SheetStyle style = style_for(seed % 2 == 0 ? Paper::a4 : Paper::letter);
     const SheetPages pages = lay_out(test::random_lesson(seed), style, fonts());
     ASSERT_EQ(collisions(pages, style), std::vector<std::string>()) << "seed " << seed;

@@ -41,7 +41,7 @@ struct SheetStyle {
 
   // A section up to this part of the page moves to the next page whole; a longer one is broken
   // between its lines.
-  double longest_moved_whole = 0.5;
+  double longest_moved_whole = 0.6;
 
   double width() const { return page_width - 2 * margin_side; }
   double height() const { return page_height - margin_top - margin_bottom; }
