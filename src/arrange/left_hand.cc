@@ -18,8 +18,8 @@ using music::Tonality;
 
 using Keys = std::array<PianoKey, 5>;  // low to high: fingers 5 4 3 2 1
 
-constexpr PianoKey kMuddyBelow{40};  // E2
-constexpr PianoKey kHighAbove{52};   // E3
+constexpr PianoKey kMuddyBelow{43};  // G2
+constexpr PianoKey kHighAbove{53};   // F3
 constexpr Semitones kEasyLeap{7};
 constexpr Semitones kRoomBetweenHands{5};
 constexpr Semitones kWholeStep{2};

@@ -74,8 +74,8 @@ struct LeftHandManner {
   // minor: nor on the tonic of the relative major).
   Cost unfamiliar_position{6};
   Cost end_finger_on_black{1};  // each note of the thumb or the little finger on a black key
-  Cost mud{2};                  // each semitone below E2, each note
-  Cost high{1};                 // each semitone above E3, each note
+  Cost mud{2};                  // each semitone below G2, each note
+  Cost high{1};                 // each semitone above F3, each note
   Cost crowding{1};             // each semitone nearer to the right hand than a fourth, each note
   Cost thumb_in_the_way{
       4};          // each note while the resting thumb lies on or above the lowest right-hand key

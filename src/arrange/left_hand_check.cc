@@ -14,8 +14,8 @@ namespace {
 // Numbers of keys, as in MIDI. Deliberately not the constants of the search.
 constexpr int kLowest = 36;   // C2
 constexpr int kHighest = 59;  // B3
-constexpr int kMuddyBelow = 40;
-constexpr int kHighAbove = 52;
+constexpr int kMuddyBelow = 43;
+constexpr int kHighAbove = 53;
 
 int number(const Pitch& pitch) { return pitch.key().number(); }
 int lowest(const Position& position) { return number(position.keys.front()); }
