@@ -10,6 +10,8 @@
 #include <set>
 #include <sstream>
 
+#include "arrange/arrange.h"
+#include "testing/corpus.h"
 #include "write/demo_lesson.h"
 #include "write/embedded.h"
 #include "write/sheet.h"
@@ -110,6 +112,21 @@ TEST(SheetLayout, NothingOverlapsWhateverTheLesson) {
     const SheetPages pages = lay_out(test::random_lesson(seed), style, fonts());
     ASSERT_EQ(collisions(pages, style), std::vector<std::string>()) << "seed " << seed;
     ASSERT_EQ(outside(pages, style), std::vector<std::string>()) << "seed " << seed;
+  }
+}
+
+// Real songs: McGill Billboard 2.0 (Burgoyne, Wild & Fujinaga 2011), OpenEWLD (Simonetta 2018).
+TEST(SheetLayout, RealSongsComeOutWhole) {
+  if (!testing::data_folder()) GTEST_SKIP() << testing::kNoData;
+  constexpr std::size_t kEvery = 10;
+  const auto songs = testing::read_whole_corpus();
+  for (std::size_t i = 0; i < songs.size(); i += kEvery) {
+    const auto arrangement = arrange::arrange(songs[i], {});
+    ASSERT_TRUE(arrangement) << songs[i].title;
+    const SheetStyle style = style_for(i % 2 == 0 ? Paper::a4 : Paper::letter);
+    const SheetPages pages = lay_out(teach::teach(*arrangement), style, fonts());
+    ASSERT_EQ(collisions(pages, style), std::vector<std::string>()) << songs[i].title;
+    ASSERT_EQ(outside(pages, style), std::vector<std::string>()) << songs[i].title;
   }
 }
 
