@@ -234,7 +234,7 @@ class Checker {
       start_before = played.start;
     }
     for (const ShapeChoice& choice : a_.right.shapes) {
-      cost += 100 * (choice.shape.notes.front().degree.number == 1 ? w.learn_root_position
+      cost += std::int64_t{100} * (choice.shape.notes.front().degree.number == 1 ? w.learn_root_position
                                                                    : w.learn_inversion);
     }
     if (cost != a_.right.cost.value()) {

@@ -160,7 +160,7 @@ class Formatter {
         break;
       case LineKind::pick_up:
         // A pick-up is indented by its keyword; it stands in columns with its own words only.
-        if (pick_up_rows_.size() > 0 && !after_option_) lay_out(pick_up_rows_);
+        if (!pick_up_rows_.empty() && !after_option_) lay_out(pick_up_rows_);
         pick_up_rows_.push_back(bars_row(i, line, notation, report_));
         last_rows_ = &pick_up_rows_;
         break;

@@ -85,6 +85,7 @@ void report_unknown(Piece line, Report& report) {
   while (!bare.empty() && std::ispunct(static_cast<unsigned char>(bare.back())) != 0)
     bare.pop_back();
   std::vector<std::string> known;
+  known.reserve(kKeywords.size());
   for (const Keyword& keyword : kKeywords) known.emplace_back(keyword.text);
   std::string suggestion =
       "a line begins with `|` (bars), `\"` (words), `;` (a comment) or a word such as `section`";

@@ -7,7 +7,6 @@
 namespace stillhand::hand {
 namespace {
 
-using music::NoteName;
 using music::PitchClass;
 using music::Semitones;
 

@@ -180,7 +180,7 @@ std::string distance_in_words(Pitch from, Pitch to) {
   const int octaves = semitones / 12;
   const int rest = semitones % 12;
   if (octaves == 0) return article(by_keys[static_cast<std::size_t>(rest)]);
-  const std::string many = octaves == 1 ? "an octave" : fmt::format("{} octaves", octaves);
+  std::string many = octaves == 1 ? "an octave" : fmt::format("{} octaves", octaves);
   if (rest == 0) return many;
   const std::string more = rest == 1   ? "a half step"
                            : rest == 2 ? "a whole step"

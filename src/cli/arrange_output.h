@@ -1,0 +1,28 @@
+// What `stillhand arrange` prints: for people, and for machines.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "arrange/arrange.h"
+#include "teach/lesson.h"
+
+namespace stillhand::cli {
+
+// The prices of one chord's shapes, on request.
+struct PriceList {
+  music::Chord chord;
+  std::vector<arrange::Price> prices;
+};
+
+// `prices` may be nullptr in both.
+std::string arrange_text(const teach::Lesson& lesson, const PriceList* prices);
+
+// One object and a newline; docs/arrange-json.md names every field.
+std::string arrange_json(const arrange::Arrangement& arrangement, const teach::Lesson& lesson,
+                         const PriceList* prices);
+
+// "3 min 05 s"
+std::string duration_in_words(double seconds);
+
+}  // namespace stillhand::cli

@@ -1,0 +1,112 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "cli/arrange_output.h"
+
+namespace stillhand::cli {
+namespace {
+
+std::string notes_of(const hand::Shape& shape) {
+  std::string out;
+  for (const hand::ShapeNote& note : shape.notes) {
+    if (!out.empty()) out += ' ';
+    out += music::text(note.pitch);
+  }
+  return out;
+}
+
+std::string fingers_of(const hand::Shape& shape) {
+  std::string out;
+  for (const hand::ShapeNote& note : shape.notes) {
+    if (!out.empty()) out += ' ';
+    out += std::to_string(note.finger.number());
+  }
+  return out;
+}
+
+std::string proof(arrange::Status status, arrange::Cost lower_bound) {
+  if (status == arrange::Status::optimal) return "proven least";
+  return fmt::format("not proven: at least {}", lower_bound.value());
+}
+
+std::string head(const teach::Lesson& lesson) {
+  std::string out = lesson.title.empty() ? "Untitled" : lesson.title;
+  out +=
+      fmt::format("\nkey {}{}, {}, {} counts a minute; {} manner, {} hand\n",
+                  music::text(lesson.tonality), lesson.tonality_was_proposed ? " (proposed)" : "",
+                  music::text(lesson.meter), lesson.tempo.value(), lesson.manner, lesson.hand_size);
+  return out;
+}
+
+std::string right_hand(const teach::Lesson& lesson) {
+  std::string out = fmt::format("\nRight hand: {} {}, cost {} ({})\n", lesson.shapes.size(),
+                                lesson.shapes.size() == 1 ? "shape" : "shapes", lesson.cost.value(),
+                                proof(lesson.right_status, lesson.lower_bound));
+  for (const teach::TaughtShape& taught : lesson.shapes) {
+    out += fmt::format("  {:<8} {:<16} {:<8} {}", taught.chord, notes_of(taught.shape),
+                       fingers_of(taught.shape), hand::name(taught.shape.inversion));
+    if (taught.is_pinned) out += ", pinned";
+    if (!taught.where.empty()) out += ", in " + taught.where;
+    out += '\n';
+  }
+  return out;
+}
+
+std::string left_hand(const teach::Lesson& lesson) {
+  std::string out =
+      lesson.one_position ? "\nLeft hand: one position for the whole song\n" : "\nLeft hand\n";
+  for (const teach::SectionPosition& entry : lesson.positions) {
+    if (entry.position.keys.empty()) continue;
+    out += fmt::format("  {}: little finger on {}, thumb on {}", entry.section,
+                       music::text(entry.position.little_finger()),
+                       music::text(entry.position.thumb()));
+    for (const std::string& remark : entry.remarks) out += "; " + remark;
+    out += '\n';
+  }
+  return out;
+}
+
+// A chord that has several shapes is told apart by where it is played.
+std::string name_of(const teach::TaughtShape& taught) {
+  return taught.where.empty() ? taught.chord : fmt::format("{} in {}", taught.chord, taught.where);
+}
+
+std::string moves(const teach::Lesson& lesson) {
+  if (lesson.moves.empty()) return "";
+  std::string out = "\nWhat moves\n";
+  for (const teach::Move& move : lesson.moves) {
+    out += fmt::format("  {} to {}{}: {}\n", name_of(lesson.shapes.at(move.from)),
+                       name_of(lesson.shapes.at(move.to)),
+                       move.times == 1 ? "" : fmt::format(" ({} times)", move.times), move.words);
+  }
+  return out;
+}
+
+std::string price_list(const PriceList& list) {
+  std::string out = fmt::format("\nOther shapes of {}, and what each would add to the cost\n",
+                                music::text(list.chord));
+  for (const arrange::Price& price : list.prices) {
+    const std::string more =
+        price.more == arrange::Cost(0) ? "taken" : fmt::format("+{}", price.more.value());
+    out += fmt::format("  {:<8} {:<16} {:<8} {}\n", more, notes_of(price.shape),
+                       fingers_of(price.shape), hand::name(price.shape.inversion));
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string arrange_text(const teach::Lesson& lesson, const PriceList* prices) {
+  std::string out = head(lesson) + right_hand(lesson) + left_hand(lesson) + moves(lesson);
+  if (prices != nullptr) out += price_list(*prices);
+  return out;
+}
+
+std::string duration_in_words(double seconds) {
+  const int whole = static_cast<int>(std::lround(seconds));
+  return fmt::format("{} min {:02} s", whole / 60, whole % 60);
+}
+
+}  // namespace stillhand::cli

@@ -1,0 +1,431 @@
+// The program from outside: every command, and every bad input, through the built binary.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace stillhand::cli {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::ElementsAre;
+using testing::EndsWith;
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::Not;
+using testing::StartsWith;
+
+const char* const kGood =
+    "title Two Lamps\n"
+    "key C\n"
+    "meter 4/4\n"
+    "tempo 90\n"
+    "section Verse\n"
+    "| C | G/B | Am | F |\n"
+    "\" one | two | three | four |\n"
+    "| C | G | C | C |\n";
+
+struct Ran {
+  int status = -1;  // exit status; -1: ended by a signal
+  std::string out;
+  std::string err;
+};
+
+std::string content_of(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::ostringstream out;
+  out << in.rdbuf();
+  return out.str();
+}
+
+// A fresh folder, and the built program in a shell standing in it.
+class CommandLine : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string pattern = (fs::temp_directory_path() / "stillhand-cli-XXXXXX").string();
+    ASSERT_NE(::mkdtemp(pattern.data()), nullptr);
+    folder_ = pattern;
+    write("good.stillhand", kGood);
+  }
+  void TearDown() override { fs::remove_all(folder_); }
+
+  Ran shell(const std::string& command) const {
+    const fs::path out = folder_ / ".out";
+    const fs::path err = folder_ / ".err";
+    const std::string line = "cd '" + folder_.string() +
+                             "' && PATH='" STILLHAND_BINARY_DIR "':\"$PATH\" && export PATH && { " +
+                             command + "\n} >'" + out.string() + "' 2>'" + err.string() +
+                             "' </dev/null";
+    const int raw = std::system(line.c_str());
+    Ran ran;
+    if (WIFEXITED(raw)) ran.status = WEXITSTATUS(raw);
+    ran.out = content_of(out);
+    ran.err = content_of(err);
+    fs::remove(out);
+    fs::remove(err);
+    return ran;
+  }
+
+  void write(const std::string& name, const std::string& content) const {
+    std::ofstream(folder_ / name, std::ios::binary) << content;
+  }
+
+  // Names in a folder, sorted; a half-written file would show as a name starting with a dot.
+  std::vector<std::string> names(const fs::path& folder) const {
+    std::vector<std::string> out;
+    for (const auto& entry : fs::directory_iterator(folder)) {
+      out.push_back(entry.path().filename().string());
+    }
+    std::sort(out.begin(), out.end());
+    return out;
+  }
+
+  // `stillhand check` on this chart ends with `status` and says this.
+  void expect_check(const std::string& chart, int status, const std::string& message) const {
+    write("bad.stillhand", chart);
+    for (const char* command : {"check", "arrange", "arrange --json"}) {
+      const Ran ran = shell(std::string("stillhand ") + command + " bad.stillhand");
+      EXPECT_EQ(ran.status, status) << command << "\n" << ran.err;
+      EXPECT_THAT(ran.err, HasSubstr(message)) << command;
+      EXPECT_THAT(ran.err, StartsWith("bad.stillhand:")) << command;
+      EXPECT_THAT(ran.out, IsEmpty()) << command;
+    }
+    const Ran lesson = shell("stillhand lesson bad.stillhand -o lesson --no-audio");
+    EXPECT_EQ(lesson.status, status) << lesson.err;
+    EXPECT_FALSE(fs::exists(folder_ / "lesson")) << "a bad chart makes no folder";
+  }
+
+  fs::path folder_;
+};
+
+// ---- what must work
+
+TEST_F(CommandLine, HelpAndVersion) {
+  const Ran help = shell("stillhand --help");
+  EXPECT_EQ(help.status, 0);
+  EXPECT_THAT(help.out, HasSubstr("chord chart into a piano lesson"));
+  for (const char* command : {"lesson", "arrange", "check"}) {
+    EXPECT_THAT(help.out, HasSubstr(command));
+    const Ran own = shell(std::string("stillhand ") + command + " --help");
+    EXPECT_EQ(own.status, 0);
+    EXPECT_THAT(own.out, HasSubstr("--span-mm"));
+  }
+  EXPECT_EQ(shell("stillhand --version").out, "stillhand 0.1.0\n");
+}
+
+TEST_F(CommandLine, CheckSaysThatAChartIsGood) {
+  const Ran ran = shell("stillhand check good.stillhand");
+  EXPECT_EQ(ran.status, 0);
+  EXPECT_EQ(
+      ran.out,
+      "good.stillhand: good. Key C, 4/4; 1 section, 8 bars as played, 4 shapes to learn, 0 min "
+      "21 s.\n");
+  EXPECT_THAT(ran.err, IsEmpty());
+}
+
+TEST_F(CommandLine, CheckFormatPrintsTheChart) {
+  const Ran once = shell("stillhand check --format good.stillhand");
+  EXPECT_EQ(once.status, 0) << once.err;
+  EXPECT_THAT(once.out, HasSubstr("Two Lamps"));
+  const Ran twice = shell("stillhand check --format good.stillhand | stillhand check --format -");
+  EXPECT_EQ(twice.out, once.out);
+  const Ran moved = shell("stillhand check --format --key Eb good.stillhand");
+  EXPECT_EQ(moved.status, 0) << moved.err;
+  EXPECT_THAT(moved.out, HasSubstr("Bb/D"));
+}
+
+TEST_F(CommandLine, StandardInputIsADash) {
+  const Ran ran = shell("stillhand check - < good.stillhand");
+  EXPECT_EQ(ran.status, 0) << ran.err;
+  EXPECT_THAT(ran.out, StartsWith("standard input: good."));
+  const Ran bad = shell("echo '| Amm |' | stillhand check -");
+  EXPECT_EQ(bad.status, 1);
+  EXPECT_THAT(bad.err, HasSubstr("-:1:3: error: unknown chord `Amm`"));
+}
+
+TEST_F(CommandLine, ArrangeJsonHasEveryPromisedField) {
+  const Ran ran = shell("stillhand arrange --json good.stillhand");
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  const auto json = nlohmann::json::parse(ran.out);
+  EXPECT_EQ(json["song"]["title"], "Two Lamps");
+  EXPECT_EQ(json["song"]["key"], "C");
+  EXPECT_EQ(json["song"]["meter"], "4/4");
+  EXPECT_EQ(json["song"]["tempo"], 90);
+  const auto& right = json["right_hand"];
+  EXPECT_EQ(right["status"], "optimal");
+  EXPECT_EQ(right["cost"], right["lower_bound"]);
+  ASSERT_EQ(right["shapes"].size(), 4U);
+  for (const auto& shape : right["shapes"]) {
+    EXPECT_EQ(shape["notes"].size(), shape["midi"].size());
+    EXPECT_EQ(shape["notes"].size(), shape["fingers"].size());
+    EXPECT_TRUE(std::is_sorted(shape["midi"].begin(), shape["midi"].end()));
+    EXPECT_THAT(shape["inversion"].get<std::string>(), HasSubstr(" "));
+    EXPECT_FALSE(shape.contains("where")) << "one shape for the chord: it needs no place";
+  }
+  const auto& left = json["left_hand"];
+  EXPECT_EQ(left["status"], "optimal");
+  ASSERT_GE(left["positions"].size(), 1U);
+  for (const char* key : {"section", "little_finger", "thumb"}) {
+    EXPECT_TRUE(left["positions"][0].contains(key)) << key;
+  }
+  ASSERT_EQ(left["bass"].size(), 7U) << "the last two bars are one chord";
+  for (const char* key : {"chord", "note", "midi", "finger", "reach"}) {
+    EXPECT_TRUE(left["bass"][1].contains(key)) << key;
+  }
+  EXPECT_EQ(left["bass"][1]["chord"], "G/B");
+  EXPECT_THAT(left["bass"][1]["note"].get<std::string>(), StartsWith("B"));
+  ASSERT_GE(json["moves"].size(), 1U);
+  for (const char* key : {"from", "to", "times", "words", "fingers", "held"}) {
+    EXPECT_TRUE(json["moves"][0].contains(key)) << key;
+  }
+}
+
+TEST_F(CommandLine, ArrangeForPeopleNamesShapesHandsAndMoves) {
+  const Ran ran = shell("stillhand arrange good.stillhand --prices Em --key G --hand-size small");
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  EXPECT_THAT(ran.out, StartsWith("Two Lamps\nkey G, 4/4, 90 counts a minute; home manner, small"));
+  EXPECT_THAT(ran.out, HasSubstr("Right hand: 4 shapes"));
+  EXPECT_THAT(ran.out, HasSubstr("proven least"));
+  EXPECT_THAT(ran.out, HasSubstr("Left hand"));
+  EXPECT_THAT(ran.out, HasSubstr("What moves"));
+}
+
+TEST_F(CommandLine, PricesListEveryShapeAndTheOneTaken) {
+  const Ran ran = shell("stillhand arrange good.stillhand --json --prices F");
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  const auto prices = nlohmann::json::parse(ran.out)["prices"];
+  EXPECT_EQ(prices["chord"], "F");
+  int taken = 0;
+  for (const auto& shape : prices["shapes"]) {
+    EXPECT_GE(shape["more"], 0);
+    if (shape["more"] == 0) ++taken;
+  }
+  EXPECT_GE(taken, 1);
+  EXPECT_GE(prices["shapes"].size(), 3U);
+}
+
+TEST_F(CommandLine, TheSameCallGivesTheSameBytes) {
+  EXPECT_EQ(shell("stillhand arrange --json good.stillhand").out,
+            shell("LC_ALL=C TZ=Asia/Tokyo stillhand arrange --json good.stillhand").out);
+}
+
+TEST_F(CommandLine, LessonWithoutAudioWritesThreeFilesAndTheManifest) {
+  const Ran ran = shell("stillhand lesson good.stillhand -o out/deep --no-audio --paper letter");
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  EXPECT_THAT(names(folder_ / "out/deep"),
+              ElementsAre("lesson.json", "manifest.json", "sheet.pdf"));
+  const auto manifest = nlohmann::json::parse(content_of(folder_ / "out/deep/manifest.json"));
+  for (const auto& file : manifest["files"]) {
+    EXPECT_EQ(fs::file_size(folder_ / "out/deep" / file["name"].get<std::string>()), file["bytes"]);
+  }
+  EXPECT_THAT(ran.out, HasSubstr("out/deep/sheet.pdf\n"));
+  EXPECT_THAT(ran.err, IsEmpty()) << "no progress where nobody watches";
+}
+
+// ---- wrong calls: exit 2
+
+TEST_F(CommandLine, WrongCallsSayWhatToDo) {
+  const struct {
+    const char* call;
+    const char* message;
+  } cases[] = {
+      {"", "say what to do: lesson, arrange or check"},
+      {"sing good.stillhand", "`stillhand --help` shows how to call it"},
+      {"check", "`stillhand check --help` shows how to call it"},
+      {"check good.stillhand --loud", "`stillhand check --help` shows how to call it"},
+      {"lesson good.stillhand", "`stillhand lesson --help` shows how to call it"},
+      {"arrange good.stillhand --hand-size huge", "--hand-size huge: no such size"},
+      {"arrange good.stillhand --span-mm 90", "--span-mm 90: no hand span in millimetres"},
+      {"arrange good.stillhand --span-mm wide", "give 120 to 280"},
+      {"arrange good.stillhand --span-mm nan", "give 120 to 280"},
+      {"arrange good.stillhand --span-mm 200 --hand-size small", "give only one of them"},
+      {"arrange good.stillhand --key H", "--key H: no key I know"},
+      {"arrange good.stillhand --key Am", "stillhand: error: "},
+      {"arrange good.stillhand --prices Amm", "did you mean Am?"},
+      {"lesson good.stillhand -o x --paper a5", "it is a4 or letter"},
+      {"lesson good.stillhand -o ''", "name the folder"},
+      {"lesson good.stillhand -o x --no-audio --sound-font y.sf2", "contradict each other"},
+  };
+  for (const auto& wrong : cases) {
+    const Ran ran = shell(std::string("stillhand ") + wrong.call);
+    EXPECT_EQ(ran.status, 2) << wrong.call << "\n" << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr(wrong.message)) << wrong.call;
+    EXPECT_THAT(ran.err, HasSubstr("error: ")) << wrong.call;
+    EXPECT_THAT(ran.out, IsEmpty()) << wrong.call;
+  }
+  EXPECT_THAT(names(folder_), ElementsAre("good.stillhand"));
+}
+
+// ---- bad charts: exit 1
+
+TEST_F(CommandLine, AnEmptyChart) { expect_check("", 1, "error: "); }
+
+TEST_F(CommandLine, AChartOfBlanksAndComments) { expect_check("\n\n ; only this\n", 1, "error: "); }
+
+TEST_F(CommandLine, ABinaryFile) {
+  expect_check(std::string("\x7f"
+                           "ELF\0\0\x01\xff\xfe",
+                           9),
+               1, "error: ");
+}
+
+TEST_F(CommandLine, TwentyMegabytes) {
+  std::string chart = kGood;
+  while (chart.size() < 20'000'000) chart += "| C | G/B | Am | F |\n";
+  expect_check(chart, 1, "larger than 1024 KB");
+}
+
+TEST_F(CommandLine, AChartWithoutBars) {
+  expect_check("title Nothing\nkey C\nmeter 4/4\ntempo 90\n", 1, "error: ");
+}
+
+TEST_F(CommandLine, AnUnknownChordIsShownWithACaretAndASuggestion) {
+  expect_check("key C\nmeter 4/4\nsection Verse\n| C | Amm |\n", 1,
+               "bad.stillhand:4:7: error: unknown chord `Amm`\n"
+               "  | C | Amm |\n"
+               "        ^^^\n"
+               "  did you mean `Am`?");
+}
+
+TEST_F(CommandLine, ABarThatDoesNotComeOut) {
+  expect_check("key C\nmeter 4/4\nsection Verse\n| C | C G F |\n", 1, "bad.stillhand:4:");
+}
+
+TEST_F(CommandLine, AllErrorsAtOnce) {
+  write("bad.stillhand", "key C\nmeter 4/4\nsection Verse\n| Amm | C G F | Xyz |\n");
+  const Ran ran = shell("stillhand check bad.stillhand");
+  EXPECT_EQ(ran.status, 1);
+  std::size_t errors = 0;
+  for (std::size_t at = ran.err.find(": error: "); at != std::string::npos;
+       at = ran.err.find(": error: ", at + 1)) {
+    ++errors;
+  }
+  EXPECT_EQ(errors, 3U) << ran.err;
+}
+
+TEST_F(CommandLine, AnUnknownSectionInTheRoadMap) {
+  expect_check("key C\nmeter 4/4\nsection Verse\n| C |\nroad map Verse, Chorus\n", 1, "Chorus");
+}
+
+TEST_F(CommandLine, ASectionThatTheRoadMapCannotReachByItsOwnName) {
+  expect_check("key C\nmeter 4/4\nsection Verse\n| C |\nroad map road map\n", 1,
+               "bad.stillhand:5:");
+}
+
+TEST_F(CommandLine, ATempoNobodyCounts) {
+  expect_check("key C\nmeter 4/4\ntempo 0\nsection Verse\n| C |\n", 1, "bad.stillhand:3:");
+  expect_check("key C\nmeter 4/4\ntempo 5000\nsection Verse\n| C |\n", 1, "bad.stillhand:3:");
+}
+
+TEST_F(CommandLine, APinNoHandCanPlay) {
+  expect_check("key C\nmeter 4/4\nsection Verse\n| C | G |\nshape C C3 E4 G5\n", 1,
+               "bad.stillhand:5:");
+}
+
+// ---- what cannot be read or written: exit 3
+
+TEST_F(CommandLine, AMissingChart) {
+  const Ran ran = shell("stillhand check none.stillhand");
+  EXPECT_EQ(ran.status, 3);
+  EXPECT_EQ(ran.err,
+            "none.stillhand: error: cannot read: No such file or directory\n"
+            "  check the name and the folder\n");
+}
+
+TEST_F(CommandLine, AFolderInsteadOfAChart) {
+  EXPECT_EQ(shell("stillhand check .").status, 3);
+  EXPECT_EQ(shell("stillhand check - <&-").status, 3);
+}
+
+TEST_F(CommandLine, AMannerThatIsNotThere) {
+  const Ran ran = shell("stillhand arrange good.stillhand --manner mine.json");
+  EXPECT_EQ(ran.status, 3);
+  EXPECT_THAT(ran.err, HasSubstr("a manner is home, closest, or the name of a manner file"));
+}
+
+TEST_F(CommandLine, DISABLED_AMissingSoundFontLosesNothingElse) {
+  const Ran ran = shell("stillhand lesson good.stillhand -o out --sound-font none.sf2");
+  EXPECT_EQ(ran.status, 3);
+  EXPECT_THAT(ran.err, HasSubstr("none.sf2"));
+  EXPECT_THAT(names(folder_ / "out"), ElementsAre("lesson.json", "sheet.pdf"));
+}
+
+TEST_F(CommandLine, DISABLED_AFailedRunLeavesNoStaleManifest) {
+  ASSERT_EQ(shell("stillhand lesson good.stillhand -o out --no-audio").status, 0);
+  EXPECT_EQ(shell("stillhand lesson good.stillhand -o out --sound-font none.sf2").status, 3);
+  EXPECT_THAT(names(folder_ / "out"), ElementsAre("lesson.json", "sheet.pdf"));
+}
+
+TEST_F(CommandLine, ABadChartTouchesNothingOfAnEarlierLesson) {
+  ASSERT_EQ(shell("stillhand lesson good.stillhand -o out --no-audio").status, 0);
+  const auto before = content_of(folder_ / "out/lesson.json");
+  write("good.stillhand", "| Amm |");
+  EXPECT_EQ(shell("stillhand lesson good.stillhand -o out --no-audio").status, 1);
+  EXPECT_EQ(content_of(folder_ / "out/lesson.json"), before);
+  EXPECT_TRUE(fs::exists(folder_ / "out/manifest.json"));
+}
+
+TEST_F(CommandLine, AnUnwritableFolder) {
+  for (const char* folder : {"good.stillhand", "good.stillhand/below", "/proc/stillhand"}) {
+    const Ran ran = shell(std::string("stillhand lesson good.stillhand --no-audio -o ") + folder);
+    EXPECT_EQ(ran.status, 3) << folder;
+    EXPECT_THAT(ran.err, StartsWith(std::string(folder) + ": error: ")) << folder;
+  }
+  EXPECT_EQ(content_of(folder_ / "good.stillhand"), kGood);
+}
+
+TEST_F(CommandLine, AFullDisk) {
+  // Where a small file system may be mounted, a really full one; a limit on file sizes elsewhere.
+  const Ran full = shell(
+      "mkdir disk && mount -t tmpfs -o size=16k none disk 2>/dev/null || exit 77\n"
+      "stillhand lesson good.stillhand -o disk/out --no-audio; status=$?\n"
+      "ls -A disk/out; umount disk; exit $status");
+  if (full.status != 77) {
+    EXPECT_EQ(full.status, 3) << full.err;
+    EXPECT_THAT(full.err, HasSubstr("No space left on device"));
+    EXPECT_THAT(full.out, Not(HasSubstr("manifest.json")));
+    EXPECT_THAT(full.out, Not(HasSubstr(".tmp")));
+  }
+  const Ran limited = shell(
+      "ulimit -f 8\n"
+      "stillhand lesson good.stillhand -o out --no-audio");
+  EXPECT_EQ(limited.status, 3) << limited.err;
+  EXPECT_THAT(limited.err, HasSubstr("error: cannot write"));
+  for (const std::string& name : names(folder_ / "out")) {
+    EXPECT_THAT(name, Not(StartsWith("."))) << "half-written";
+    EXPECT_NE(name, "manifest.json");
+  }
+}
+
+TEST_F(CommandLine, StandardOutputThatTakesNothing) {
+  const Ran full = shell("stillhand arrange good.stillhand >/dev/full");
+  EXPECT_EQ(full.status, 3);
+  EXPECT_THAT(full.err, HasSubstr("standard output: error: cannot write: No space left on device"));
+  const Ran closed = shell("stillhand arrange good.stillhand >&-");
+  EXPECT_EQ(closed.status, 3);
+  EXPECT_THAT(closed.err, HasSubstr("standard output: error: cannot write"));
+}
+
+TEST_F(CommandLine, AReaderThatLeavesIsNoDrama) {
+  const Ran ran = shell("{ stillhand arrange --json good.stillhand; echo $? >&2; } | true");
+  EXPECT_THAT(ran.err, testing::AnyOf("0\n", "3\n"));
+}
+
+TEST_F(CommandLine, ALessonWritesItsFilesWithStandardOutputClosed) {
+  const Ran ran = shell("stillhand lesson good.stillhand -o out --no-audio >&- 2>&-");
+  EXPECT_EQ(ran.status, 3);
+  EXPECT_THAT(names(folder_ / "out"), ElementsAre("lesson.json", "manifest.json", "sheet.pdf"));
+  EXPECT_THAT(content_of(folder_ / "out/lesson.json"), StartsWith("{"));
+}
+
+}  // namespace
+}  // namespace stillhand::cli

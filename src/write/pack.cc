@@ -1,0 +1,118 @@
+#include "write/pack.h"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <nlohmann/json.hpp>
+#include <system_error>
+
+#include "base/files.h"
+#include "write/json.h"
+
+namespace stillhand::write {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::ordered_json;
+
+constexpr std::string_view kManifest = "manifest.json";
+
+struct Track {
+  std::string_view name;
+  int percent;  // of the tempo
+};
+// Slow is 60 % of the tempo: common practice, no source.
+constexpr std::array<Track, 2> kTracks{{{"play-along.flac", 100}, {"play-along-slow.flac", 60}}};
+
+class Packer {
+ public:
+  Packer(const teach::Lesson& lesson, const PackOptions& options, const Progress& progress)
+      : lesson_(lesson), options_(options), progress_(progress) {}
+
+  Result<PackReport> pack() {
+    if (auto made = make_folder(options_.folder); !made) return tl::unexpected(made.error());
+    if (auto removed = remove_manifest(); !removed) return tl::unexpected(removed.error());
+    tell("writing the lesson's data", 0);
+    put("lesson.json", lesson_json(lesson_));
+    tell("drawing the sheet", 0);
+    put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
+    tracks();
+    if (!errors_.empty()) return tl::unexpected(std::move(errors_));
+    put(kManifest, manifest());
+    if (!errors_.empty()) return tl::unexpected(std::move(errors_));
+    return std::move(report_);
+  }
+
+ private:
+  fs::path at(std::string_view name) const { return options_.folder / name; }
+
+  void tell(std::string_view what, int percent) const {
+    if (progress_) progress_(what, percent);
+  }
+
+  Result<void> remove_manifest() const {
+    std::error_code error;
+    fs::remove(at(kManifest), error);
+    if (!error) return {};
+    return failure(Fault::file, at(kManifest).string(),
+                   fmt::format("cannot remove the manifest of an earlier run: {}", error.message()),
+                   "remove it by hand, or choose another folder with -o");
+  }
+
+  void keep(const Diagnostics& errors) {
+    errors_.insert(errors_.end(), errors.begin(), errors.end());
+  }
+
+  void put(std::string_view name, const Result<std::string>& bytes) {
+    if (!bytes) return keep(bytes.error());
+    if (const auto written = write_file(at(name), *bytes); !written) return keep(written.error());
+    report_.files.push_back({std::string(name), bytes->size()});
+  }
+
+  void tracks() {
+    for (const Track& track : kTracks) {
+      if (!options_.audio && fs::exists(at(track.name))) {
+        report_.remarks.push_back({Severity::note,
+                                   Fault::file,
+                                   at(track.name).string(),
+                                   {},
+                                   "this track is from an earlier run and may not fit the sheet",
+                                   "make it anew by leaving out --no-audio",
+                                   {}});
+      }
+    }
+  }
+
+  std::string manifest() const {
+    Json files = Json::array();
+    for (const PackedFile& file : report_.files) {
+      files.push_back({{"name", file.name}, {"bytes", file.bytes}});
+    }
+    Json tracks = Json::array();
+    for (const PackedTrack& track : report_.tracks) {
+      tracks.push_back({{"name", track.name},
+                        {"loudness_lufs", track.loudness_lufs},
+                        {"true_peak_dbtp", track.true_peak_dbtp}});
+    }
+    const Json out{{"version", 1},
+                   {"title", lesson_.title},
+                   {"files", std::move(files)},
+                   {"tracks", std::move(tracks)}};
+    return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  }
+
+  const teach::Lesson& lesson_;
+  const PackOptions& options_;
+  const Progress& progress_;
+  PackReport report_;
+  Diagnostics errors_;
+};
+
+}  // namespace
+
+Result<PackReport> write_pack(const teach::Lesson& lesson, const PackOptions& options,
+                              const Progress& progress) {
+  return Packer(lesson, options, progress).pack();
+}
+
+}  // namespace stillhand::write

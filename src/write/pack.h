@@ -1,0 +1,59 @@
+// The lesson as a folder: everything in it is whole, or not there.
+//
+//   Result<PackReport> report = write_pack(lesson, {.folder = "quay"});
+//
+// lesson.json, sheet.pdf, song.mid, play-along.flac, play-along-slow.flac, and at the end
+// manifest.json, which lists what belongs together. A manifest of an earlier run is removed first, so
+// a folder with a manifest is a whole lesson. Each file is written beside its name, synced and
+// renamed. When one file cannot be written the others still are; the errors come back together.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "teach/lesson.h"
+#include "write/sheet.h"
+
+namespace stillhand::write {
+
+struct PackAudio {
+  std::optional<std::filesystem::path> sound_font;  // nullopt: the installed one
+};
+
+struct PackOptions {
+  std::filesystem::path folder;  // made if missing
+  SheetOptions sheet;
+  std::optional<PackAudio> audio;  // nullopt: no tracks
+};
+
+struct PackedFile {
+  std::string name;  // within the folder
+  std::uintmax_t bytes = 0;
+};
+
+struct PackedTrack {
+  std::string name;
+  double loudness_lufs = 0;       // integrated, EBU R 128
+  double true_peak_dbtp = 0;      // highest, ITU-R BS.1770
+  std::string loudness_in_words;  // "-16.0 LUFS, true peak -3.2 dBTP"
+};
+
+struct PackReport {
+  std::vector<PackedFile> files;  // in the order of writing; the manifest last
+  std::vector<PackedTrack> tracks;
+  Diagnostics remarks;  // tracks of an earlier run that this one leaves alone
+};
+
+// What is being made and how much of it is done, 0–100.
+using Progress = std::function<void(std::string_view what, int percent)>;
+
+Result<PackReport> write_pack(const teach::Lesson& lesson, const PackOptions& options,
+                              const Progress& progress = {});
+
+}  // namespace stillhand::write
