@@ -19,7 +19,7 @@ struct Choices {
 };
 
 // Fails with Fault::chart: chords the hand cannot play (each located at its first place, with the
-// reason), pins that cannot be played or that contradict each other.
+// reason), pins that cannot be played.
 Result<Arrangement> arrange(const Song& song, const Choices& choices);
 
 // What each shape of one chord (bass ignored) would cost the whole song if it were forced: a re-solve each, exact.

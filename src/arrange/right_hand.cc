@@ -237,7 +237,6 @@ class Builder {
   }
 
   void give_shapes() {
-    report_contradicting_pins();
     for (std::size_t i = 0; i < task_.variables.size(); ++i) {
       Variable& variable = task_.variables[i];
       if (pins_[i] != nullptr) {
@@ -252,20 +251,6 @@ class Builder {
                                    text(variable.chord), choices_.hand.name()),
                        "write a smaller chord, pin a shape of your own with `shape`, or choose "
                        "another hand size"));
-      }
-    }
-  }
-
-  void report_contradicting_pins() {
-    for (std::size_t i = 0; i < song_.pins.size(); ++i) {
-      for (std::size_t j = 0; j < i; ++j) {
-        const chart::Pin& a = song_.pins[j];
-        const chart::Pin& b = song_.pins[i];
-        if (!(a.chord == b.chord) || a.section != b.section) continue;
-        errors_.push_back(unplayable(
-            song_, b.place,
-            fmt::format("{} is pinned twice, here and on line {}", text(b.chord), a.place.line),
-            "keep one of the two, or limit one to a section with `in SECTION`"));
       }
     }
   }

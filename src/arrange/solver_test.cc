@@ -88,10 +88,11 @@ TEST(Solver, AReachedLimitIsNeverCalledBest) {
     const Solution full = solve(net, kPlenty);
     EXPECT_LE(s.lower_bound, full.cost);
     EXPECT_GE(s.cost, full.cost);
-    if (s.status == Status::optimal)
+    if (s.status == Status::optimal) {
       EXPECT_EQ(s.values, full.values);
-    else
+    } else {
       ++limited;
+    }
   }
   EXPECT_GT(limited, 0);
 }

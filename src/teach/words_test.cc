@@ -133,8 +133,9 @@ TEST(Words, WordsAndPicturesAgreeForEveryPair) {
         EXPECT_TRUE(move.words.find(music::display(h.pitch.name)) != std::string::npos ||
                     move.words.starts_with("Nothing moves"))
             << move.words;
-        if (h.before != h.after)
+        if (h.before != h.after) {
           EXPECT_NE(move.words.find("takes it over"), std::string::npos) << move.words;
+        }
       }
       std::set<std::pair<int, int>> expected;
       for (const hand::ShapeNote& n : to.notes)
