@@ -116,7 +116,8 @@ Tonality best_tonality_on(music::NoteName tonic, const PitchClassWeights& weight
     most = fit;
     best.mode = profile.mode;
   }
-  return best;
+  constexpr int kMostSignature = 7;  // Db minor would have eight flats: it is written C# minor
+  return std::abs(best.fifths()) > kMostSignature ? music::simplest(best) : best;
 }
 
 std::vector<std::string_view> known_profiles() {

@@ -117,7 +117,7 @@ NoteName name_of_step(ScaleStep step, Tonality tonality) {
                       ? tonality.degree(step.number)
                       : major;
   name.accidental = static_cast<std::int8_t>(name.accidental + step.alteration);
-  return name;
+  return music::transpose(name, tonality, tonality);  // respells a double accidental
 }
 
 bool is_plain_seventh(const SymbolNote& note, Tonality tonality) {
@@ -200,7 +200,7 @@ NoteName note_of(const SymbolNote& note, Tonality tonality) {
 }
 
 Chord chord_of(const Symbol& symbol, Tonality tonality) {
-  const NoteName leading_tone = Tonality{tonality.tonic, music::Mode::major}.degree(7);
+  const NoteName leading_tone = name_of_step({7, 1}, {tonality.tonic, music::Mode::minor});
   Chord chord{note_of(symbol.root, tonality), symbol.quality, std::nullopt};
   if (is_plain_seventh(symbol.root, tonality) && is_diminished(symbol.quality))
     chord.root = leading_tone;
@@ -208,8 +208,10 @@ Chord chord_of(const Symbol& symbol, Tonality tonality) {
   chord.bass = note_of(*symbol.bass, tonality);
   if (is_plain_seventh(*symbol.bass, tonality)) {
     const auto notes = chord.notes();
-    if (std::find(notes.begin(), notes.end(), leading_tone) != notes.end())
-      chord.bass = leading_tone;
+    const bool is_raised = std::any_of(notes.begin(), notes.end(), [&](NoteName note) {
+      return note.pitch_class() == leading_tone.pitch_class();
+    });
+    if (is_raised) chord.bass = leading_tone;
   }
   if (chord.bass == chord.root) chord.bass.reset();
   return chord;

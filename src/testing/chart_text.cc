@@ -86,6 +86,8 @@ std::string bar_text(const Bar& bar) {
   if (!bar.is_pick_up && bar.length != bar.meter.bar_length())
     throw std::runtime_error("a chart cannot say a bar that does not fill its meter");
   const int count = bar.meter.count_length().value();
+  if (bar.length.value() % count != 0)
+    throw std::runtime_error("a chart cannot say a pick-up of broken counts");
   std::vector<Onset> onsets;
   int tick = 0;
   for (const chart::ChordEvent& event : bar.chords) {
