@@ -419,8 +419,6 @@ BarRow read_bars(Piece content, Notation notation, Report& report) {
 }
 
 std::vector<Piece> read_words(Piece content) {
-  // The bar line in front of the first cell may be written or not.
-  if (content.text.starts_with("|")) content = part(content, 1);
   std::vector<Piece> cells = split(content, '|');
   while (!cells.empty() && cells.back().empty()) cells.pop_back();
   return cells;
