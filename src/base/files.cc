@@ -37,12 +37,6 @@ std::string remedy_for(int error) {
   }
 }
 
-tl::unexpected<Diagnostics> system_failure(std::string_view doing, const fs::path& path,
-                                           int error) {
-  return failure(Fault::file, path.string(),
-                 fmt::format("cannot {}: {}", doing, std::strerror(error)), remedy_for(error));
-}
-
 class Descriptor {
  public:
   explicit Descriptor(int fd) : fd_(fd) {}
@@ -76,6 +70,12 @@ Result<void> sync_folder(const fs::path& folder) {
 }
 
 }  // namespace
+
+tl::unexpected<Diagnostics> system_failure(std::string_view doing, const fs::path& path,
+                                           int error) {
+  return failure(Fault::file, path.string(),
+                 fmt::format("cannot {}: {}", doing, std::strerror(error)), remedy_for(error));
+}
 
 Result<std::string> read_file(const std::string& path, std::size_t limit) {
   const bool from_stdin = path == "-";

@@ -40,6 +40,11 @@ class PendingFile {
   std::filesystem::path beside_;
 };
 
+// For code that does its own reading and writing: "cannot DOING: REASON" about `path`, with a remedy;
+// `error` is an errno value.
+tl::unexpected<Diagnostics> system_failure(std::string_view doing,
+                                           const std::filesystem::path& path, int error);
+
 // Creates the folder (and its parents) if missing and checks that it can be written to.
 Result<void> make_folder(const std::filesystem::path& folder);
 

@@ -1,0 +1,137 @@
+#include "write/audio.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <functional>
+#include <span>
+#include <vector>
+
+#include "write/audio_click.h"
+#include "write/audio_file.h"
+#include "write/audio_render.h"
+#include "write/audio_synth.h"
+
+namespace stillhand::write {
+namespace {
+
+namespace fs = std::filesystem;
+
+// Where Debian's packages fluid-soundfont-gm and timgm6mb-soundfont put theirs; the fullest first.
+constexpr std::array<const char*, 3> kInstalled{"/usr/share/sounds/sf2/FluidR3_GM.sf2",
+                                                "/usr/share/sounds/sf2/default-GM.sf2",
+                                                "/usr/share/sounds/sf2/TimGM6mb.sf2"};
+constexpr std::int64_t kPiece = 8192;  // frames measured or encoded at once
+// The click's highest sample against the piano's: to be heard, not to lead (our judgement).
+constexpr double kClickLevel = 0.35;
+constexpr double kClickAlone = 0.25;  // where no key is struck at all
+
+// Shares of the whole work, measured: rendering takes most of it.
+constexpr int kRendered = 70;
+constexpr int kMeasured = 90;
+
+class Recording {
+ public:
+  Recording(const perform::Performance& performance, const AudioOptions& options,
+            const fs::path& flac, const AudioProgress& progress)
+      : performance_(performance), options_(options), flac_(flac), progress_(progress) {}
+
+  Result<AudioReport> make(Synth& synth) {
+    auto spool = Spool::beside(flac_);
+    if (!spool) return tl::unexpected(spool.error());
+    const auto rendered = render(synth, *spool);
+    if (!rendered) return tl::unexpected(rendered.error());
+    const double click = rendered->highest > 0 ? kClickLevel * rendered->highest : kClickAlone;
+    const ClickTrack clicks(performance_, options_.tempo_percent, click);
+
+    LoudnessMeter meter(kSampleRate);
+    const auto measured = replay(*spool, clicks, rendered->frames, kRendered, kMeasured,
+                                 [&](std::span<float> sound) -> Result<void> {
+                                   meter.add(sound);
+                                   return {};
+                                 });
+    if (!measured) return tl::unexpected(measured.error());
+    const Levelling level = levelling(meter.measured(), options_.loudness);
+
+    if (auto done = encode(*spool, clicks, rendered->frames, level.gain); !done) {
+      return tl::unexpected(done.error());
+    }
+    return AudioReport{level.after.lufs, level.after.true_peak_db, level.peak_bound,
+                       static_cast<double>(rendered->frames) / kSampleRate, rendered->frames};
+  }
+
+ private:
+  Result<Rendered> render(Synth& synth, Spool& spool) {
+    return render_notes(
+        performance_, options_.tempo_percent, synth,
+        [&](std::span<const float> sound) { return spool.write(sound); },
+        [&](double part) { tell(static_cast<int>(part * kRendered)); });
+  }
+
+  Result<void> encode(const Spool& spool, const ClickTrack& clicks, std::int64_t frames,
+                      double gain) {
+    auto file = FlacFile::create(flac_);
+    if (!file) return tl::unexpected(file.error());
+    const auto factor = static_cast<float>(gain);
+    auto encoded = replay(spool, clicks, frames, kMeasured, 100, [&](std::span<float> sound) {
+      for (float& sample : sound) sample *= factor;
+      return (*file)->write(sound);
+    });
+    if (!encoded) return encoded;
+    return (*file)->commit();
+  }
+
+  // The whole track once more, piano and click, piece by piece.
+  Result<void> replay(const Spool& spool, const ClickTrack& clicks, std::int64_t frames,
+                      int percent_before, int percent_after,
+                      const std::function<Result<void>(std::span<float>)>& take) {
+    std::vector<float> buffer(static_cast<std::size_t>(kPiece) * kChannels);
+    for (std::int64_t at = 0; at < frames; at += kPiece) {
+      const auto here = static_cast<std::size_t>(std::min(kPiece, frames - at));
+      const std::span<float> sound(buffer.data(), here * kChannels);
+      if (auto read = spool.read(at * kChannels, sound); !read) return read;
+      clicks.mix_into(at, sound);
+      if (auto taken = take(sound); !taken) return taken;
+      tell(percent_before + static_cast<int>((percent_after - percent_before) * at / frames));
+    }
+    tell(percent_after);
+    return {};
+  }
+
+  // Only what is new, so that a terminal is not flooded.
+  void tell(int percent) {
+    if (!progress_ || percent <= told_) return;
+    told_ = percent;
+    progress_(percent);
+  }
+
+  const perform::Performance& performance_;
+  const AudioOptions& options_;
+  const fs::path& flac_;
+  const AudioProgress& progress_;
+  int told_ = -1;
+};
+
+}  // namespace
+
+Result<fs::path> find_sound_font(const AudioOptions& options) {
+  if (options.sound_font) return *options.sound_font;
+  for (const char* installed : kInstalled) {
+    std::error_code missing;
+    if (fs::is_regular_file(installed, missing)) return fs::path(installed);
+  }
+  return failure(Fault::file, "", "no sound font is installed", std::string(kSoundFontRemedy));
+}
+
+Result<AudioReport> write_audio(const perform::Performance& performance,
+                                const AudioOptions& options, const fs::path& flac,
+                                const AudioProgress& progress) {
+  assert(options.tempo_percent >= 10 && options.tempo_percent <= 400);
+  const auto sound_font = find_sound_font(options);
+  if (!sound_font) return tl::unexpected(sound_font.error());
+  auto synth = Synth::open(*sound_font);
+  if (!synth) return tl::unexpected(synth.error());
+  return Recording(performance, options, flac, progress).make(*synth);
+}
+
+}  // namespace stillhand::write

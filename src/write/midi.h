@@ -1,0 +1,28 @@
+// A performance as a Standard MIDI File.
+//
+//   write_file("song.mid", midi(performance));
+//
+// Type 1, 960 ticks to the quarter, four tracks: "Song" (tempo, meters, keys, a marker for each
+// section, chord names as text events, words as lyric events), "Right hand" (channel 1), "Left hand"
+// (channel 2), "Click" (channel 10). Texts are UTF-8, which the standard leaves open. The same
+// performance gives the same bytes.
+//
+// Source: MIDI Manufacturers Association, Standard MIDI Files 1.0 (RP-001, 1996); programs and
+// percussion keys: General MIDI System Level 1 (1991).
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "perform/performance.h"
+
+namespace stillhand::write {
+
+// The bytes of the file.
+std::string midi(const perform::Performance& performance);
+
+// Appends a number the way the standard writes lengths and times: seven bits a byte, the highest
+// first, the top bit set in all bytes but the last. Range 0 … 0x0FFFFFFF.
+void append_variable_length(std::string& bytes, std::uint32_t number);
+
+}  // namespace stillhand::write
