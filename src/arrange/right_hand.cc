@@ -16,7 +16,6 @@ using hand::kRightHandRegister;
 using hand::RootIn;
 using hand::ShapeNote;
 using hand::span_units;
-using hand::SpanUnits;
 using music::Degree;
 
 constexpr std::int64_t kMillisecondsToSpare =
@@ -29,51 +28,96 @@ constexpr int kTenthsPerShift = 100;  // the weight `shift` counts per 10 mm
 
 int middle_doubled(PianoKey low, PianoKey high) { return low.number() + high.number(); }
 
-// Where the hand is: the mean place of its middle finger, times the number of notes (to stay an
-// integer).
-int hand_place_times_notes(const Shape& shape) {
+// Where the hand is: the mean place of its middle finger.
+int hand_place(const Shape& shape) {
   int sum = 0;
   for (const ShapeNote& note : shape.notes) {
     sum += centre(note.key()).value() - kFingerWidth * (note.finger.number() - 3);
   }
-  return sum;
+  return sum / static_cast<int>(shape.notes.size());
 }
 
-int hand_place(const Shape& shape) {
-  return hand_place_times_notes(shape) / static_cast<int>(shape.notes.size());
+// What a change of shape depends on, worked out once for each shape: a song has up to 80,000 pairs
+// of shapes to price.
+struct Grip {
+  static constexpr std::size_t kMostNotes = 5;
+  std::size_t notes = 0;
+  std::array<int, kMostNotes> keys{};     // rising; the unused places stay 0
+  std::array<int, kMostNotes> fingers{};  // one for each key
+  std::array<int, kMostNotes> units{};    // where the keys lie, in span units
+  int place = 0;                          // of the hand
+};
+
+Grip grip_of(const Shape& shape) {
+  Grip grip;
+  for (const ShapeNote& note : shape.notes) {
+    grip.keys[grip.notes] = note.key().number();
+    grip.fingers[grip.notes] = note.finger.number();
+    grip.units[grip.notes] = span_units(PianoKey(0), note.key()).value();
+    ++grip.notes;
+  }
+  grip.place = hand_place(shape);
+  return grip;
 }
 
-bool same_fingers(const Shape& a, const Shape& b) {
-  return std::equal(a.notes.begin(), a.notes.end(), b.notes.begin(), b.notes.end(),
-                    [](const ShapeNote& x, const ShapeNote& y) { return x.finger == y.finger; });
-}
+bool same_fingers(const Grip& a, const Grip& b) { return a.fingers == b.fingers; }
 
-bool same_frame(const Shape& a, const Shape& b) {
+bool same_frame(const Grip& a, const Grip& b) {
   if (!same_fingers(a, b)) return false;
-  for (std::size_t i = 1; i < a.notes.size(); ++i) {
-    const SpanUnits before = span_units(a.notes[i - 1].key(), a.notes[i].key());
-    const SpanUnits after = span_units(b.notes[i - 1].key(), b.notes[i].key());
-    if (abs(after - before) > SpanUnits(1)) return false;
+  for (std::size_t i = 1; i < a.notes; ++i) {
+    const int before = a.units[i] - a.units[i - 1];
+    const int after = b.units[i] - b.units[i - 1];
+    if (std::abs(after - before) > 1) return false;
   }
   return true;
 }
 
 // Semitones moved by the voices, each note of the smaller shape with one of the larger, in order.
-int voice_semitones(const Shape& from, const Shape& to) {
-  const auto& few = from.notes.size() <= to.notes.size() ? from.notes : to.notes;
-  const auto& many = from.notes.size() <= to.notes.size() ? to.notes : from.notes;
+int voice_semitones(const Grip& from, const Grip& to) {
+  const Grip& few = from.notes <= to.notes ? from : to;
+  const Grip& many = from.notes <= to.notes ? to : from;
+  if (few.notes == many.notes) {
+    int sum = 0;
+    for (std::size_t i = 0; i < few.notes; ++i) sum += std::abs(many.keys[i] - few.keys[i]);
+    return sum;
+  }
   constexpr int kNever = 1 << 20;
-  std::array<int, 6>
-      best{};  // best[i]: the first i notes of `few` matched; shapes have at most five notes
+  std::array<int, Grip::kMostNotes + 1> best{};  // best[i]: the first i notes of `few` matched
   best.fill(kNever);
   best[0] = 0;
-  for (const ShapeNote& note : many) {
-    for (std::size_t i = few.size(); i > 0; --i) {
-      const int step = std::abs((note.key() - few[i - 1].key()).value());
-      best[i] = std::min(best[i], best[i - 1] + step);
+  for (std::size_t n = 0; n < many.notes; ++n) {
+    for (std::size_t i = few.notes; i > 0; --i) {
+      best[i] = std::min(best[i], best[i - 1] + std::abs(many.keys[n] - few.keys[i - 1]));
     }
   }
-  return best[few.size()];
+  return best[few.notes];
+}
+
+Motion motion(const Grip& from, const Grip& to) {
+  Motion m;
+  m.semitones = voice_semitones(from, to);
+  int held = 0;
+  for (std::size_t i = 0; i < from.notes; ++i) {
+    for (std::size_t j = 0; j < to.notes; ++j) {
+      if (from.keys[i] != to.keys[j]) continue;
+      ++held;
+      if (from.fingers[i] != to.fingers[j]) ++m.finger_changes;
+    }
+  }
+  const bool frame_kept = same_frame(from, to);
+  m.frame_changes = frame_kept ? 0 : 1;
+  m.grip_changes = same_fingers(from, to) ? 0 : 1;
+  const int moved = static_cast<int>(std::max(from.notes, to.notes)) - held;
+  m.fingers = moved == 0 ? 0 : frame_kept && held == 0 ? 1 : moved;
+  m.shift = std::abs(to.place - from.place);
+  return m;
+}
+
+std::vector<Grip> grips_of(const std::vector<Shape>& shapes) {
+  std::vector<Grip> grips;
+  grips.reserve(shapes.size());
+  for (const Shape& shape : shapes) grips.push_back(grip_of(shape));
+  return grips;
 }
 
 }  // namespace
@@ -112,25 +156,7 @@ Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& si
   return p;
 }
 
-Motion motion(const Shape& from, const Shape& to) {
-  Motion m;
-  m.semitones = voice_semitones(from, to);
-  int held = 0;
-  for (const ShapeNote& a : from.notes) {
-    for (const ShapeNote& b : to.notes) {
-      if (a.key() != b.key()) continue;
-      ++held;
-      if (a.finger != b.finger) ++m.finger_changes;
-    }
-  }
-  const bool frame_kept = same_frame(from, to);
-  m.frame_changes = frame_kept ? 0 : 1;
-  m.grip_changes = same_fingers(from, to) ? 0 : 1;
-  const int moved = static_cast<int>(std::max(from.notes.size(), to.notes.size())) - held;
-  m.fingers = moved == 0 ? 0 : frame_kept && held == 0 ? 1 : moved;
-  m.shift = std::abs(hand_place(to) - hand_place(from));
-  return m;
-}
+Motion motion(const Shape& from, const Shape& to) { return motion(grip_of(from), grip_of(to)); }
 
 namespace {
 
@@ -352,13 +378,15 @@ class Builder {
       previous = now;
       free_from = chords_[i].start;
     }
+    std::vector<std::vector<Grip>> grips;
+    for (const Variable& variable : task_.variables) grips.push_back(grips_of(variable.shapes));
     for (const auto& [pair, c] : changes) {
       Edge edge{pair.first, pair.second, {}};
-      const auto& from = task_.variables[pair.first].shapes;
-      const auto& to = task_.variables[pair.second].shapes;
+      const auto& from = grips[pair.first];
+      const auto& to = grips[pair.second];
       edge.costs.reserve(from.size() * to.size());
-      for (const Shape& a : from) {
-        for (const Shape& b : to) {
+      for (const Grip& a : from) {
+        for (const Grip& b : to) {
           edge.costs.push_back(
               motion_cost(motion(a, b), choices_.manner.right, c.count, c.percents));
         }
