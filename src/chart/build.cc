@@ -13,6 +13,10 @@
 namespace stillhand::chart {
 namespace {
 
+// More than any song has (our judgement).
+constexpr std::size_t kMostSections = 200;
+constexpr std::size_t kMostOptions = 20;  // below one line
+constexpr std::size_t kMostPins = 500;
 constexpr int kFewestPinKeys = 2;
 constexpr int kMostPinKeys = 5;
 
@@ -220,12 +224,19 @@ class Builder {
         if (is_first(line)) road_map_ = &line;
         break;
       case LineKind::shape:
-        pins_.push_back(&line);
+        if (pins_.size() == kMostPins) say_once(line, kMostPins, "shapes");
+        if (pins_.size() < kMostPins) pins_.push_back(&line);
         break;
       case LineKind::pedal:
         read_pedal(line);
         break;
     }
+  }
+
+  void say_once(const TextLine& line, std::size_t most, std::string_view what) {
+    if (!said_too_many_.insert(line.kind).second) return;
+    report_.error(line.keyword, fmt::format("a chart has at most {} {}", most, what),
+                  "leave some out");
   }
 
   bool is_first(const TextLine& line) {
@@ -336,6 +347,7 @@ class Builder {
   // ---- sections
 
   void begin_section(const TextLine& line) {
+    if (song_.sections.size() == kMostSections) return say_once(line, kMostSections, "sections");
     end_section();
     Section section;
     section.name = collapsed(line.content.text);
@@ -571,6 +583,12 @@ class Builder {
       report_.error(written.keyword,
                     is_pick_up ? "the line above has no pick-up" : "the line above has a pick-up",
                     is_pick_up ? "leave `pick-up` out" : "begin this line with `pick-up` too");
+      return;
+    }
+    if (line.options.size() == kMostOptions) {
+      report_.error(label.keyword,
+                    fmt::format("a line has at most {} others to choose from", kMostOptions),
+                    "leave some out");
       return;
     }
     const auto held_before = held_;
@@ -811,14 +829,10 @@ class Builder {
         return;
       }
     }
-    for (std::size_t i = 0; i < song_.sections.size(); ++i) {
-      if (pin.section && *pin.section != i) continue;
-      for (const Line& line : song_.sections[i].lines) {
-        if (plays(line.bars, pin.chord)) return;
-        for (const Option& option : line.options) {
-          if (plays(option.bars, pin.chord)) return;
-        }
-      }
+    if (chords_.empty()) collect_chords();
+    const std::string chord = music::text(pin.chord);
+    for (std::size_t i = 0; i < chords_.size(); ++i) {
+      if ((!pin.section || *pin.section == i) && chords_[i].contains(chord)) return;
     }
     report_.warning(
         text.name,
@@ -828,12 +842,21 @@ class Builder {
         "this shape has no effect");
   }
 
-  static bool plays(const std::vector<Bar>& bars, const Chord& chord) {
-    return std::any_of(bars.begin(), bars.end(), [&](const Bar& bar) {
-      return std::any_of(bar.chords.begin(), bar.chords.end(), [&](const ChordEvent& event) {
-        return event.chord && event.chord->without_bass() == chord;
-      });
-    });
+  void collect_chords() {
+    const auto collect = [](const std::vector<Bar>& bars, std::set<std::string>& chords) {
+      for (const Bar& bar : bars) {
+        for (const ChordEvent& event : bar.chords) {
+          if (event.chord) chords.insert(music::text(event.chord->without_bass()));
+        }
+      }
+    };
+    for (const Section& section : song_.sections) {
+      std::set<std::string>& chords = chords_.emplace_back();
+      for (const Line& line : section.lines) {
+        collect(line.bars, chords);
+        for (const Option& option : line.options) collect(option.bars, chords);
+      }
+    }
   }
 
   const Source& source_;
@@ -841,6 +864,8 @@ class Builder {
   Report& report_;
   Song song_;
   std::set<LineKind> seen_;
+  std::set<LineKind> said_too_many_;
+  std::vector<std::set<std::string>> chords_;  // of each section, without bass, once pins ask
   bool has_key_ = false;
   bool said_key_is_needed_ = false;
   const TextLine* road_map_ = nullptr;

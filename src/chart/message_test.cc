@@ -118,6 +118,13 @@ constexpr const char* kCharts[] = {
     "key D\nsection V\n| D |\nshape D D3 F#3 A3 D4 F#4 A4\n",
 };
 
+std::string repeated(const std::string& head, int times, const std::string& front,
+                     const std::string& behind) {
+  std::string out = head;
+  for (int i = 1; i <= times; ++i) out += front + std::to_string(i) + behind;
+  return out;
+}
+
 std::string what_the_user_reads(const std::string& chart) {
   const auto parsed = parse(chart, "quay.stillhand");
   std::string out;
@@ -148,6 +155,19 @@ TEST(Messages, PointIntoTheChart) {
           << render(d);
     }
   }
+}
+
+// Limits that no real song comes near; without them a hostile chart would take minutes.
+TEST(Messages, LimitsAreSaid) {
+  EXPECT_EQ(what_the_user_reads(repeated("key D\n", 202, "section V", "\n| D |\n")),
+            "quay.stillhand:402:1: error: a chart has at most 200 sections\n"
+            "  section V201\n  ^^^^^^^\n  leave some out\n");
+  EXPECT_EQ(what_the_user_reads(repeated("key D\nsection V\n| D |\n", 21, "or ", "\n| G |\n")),
+            "quay.stillhand:44:1: error: a line has at most 20 others to choose from\n"
+            "  or 21\n  ^^\n  leave some out\n");
+  std::string many = "key D\nsection V\n| D |\n";
+  for (int i = 0; i < 501; ++i) many += "shape D D3 A3\n";
+  EXPECT_NE(what_the_user_reads(many).find("a chart has at most 500 shapes"), std::string::npos);
 }
 
 }  // namespace
