@@ -7,13 +7,21 @@
 
 #include "arrange/arrangement.h"
 #include "arrange/manner.h"
+#include "hand/shape.h"
 #include "hand/size.h"
 
 namespace stillhand::arrange {
 
+// Where the right hand plays: never outside `limit`, gladly inside `preferred`.
+struct RightHandRegisters {
+  hand::Register limit = hand::kRightHandRegister;
+  hand::Register preferred = hand::kRightHandPreferred;
+};
+
 struct Choices {
   Manner manner = Manner::home();
   hand::HandSize hand = hand::HandSize::medium();
+  RightHandRegisters registers;
   std::int64_t state_limit =
       20'000'000;  // search states before "limit reached" (our judgement: about 10 s)
 };

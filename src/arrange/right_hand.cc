@@ -11,8 +11,6 @@ namespace stillhand::arrange {
 namespace {
 
 using hand::centre;
-using hand::kRightHandPreferred;
-using hand::kRightHandRegister;
 using hand::RootIn;
 using hand::ShapeNote;
 using hand::span_units;
@@ -122,7 +120,8 @@ std::vector<Grip> grips_of(const std::vector<Shape>& shapes) {
 
 }  // namespace
 
-Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& size) {
+Posture posture(const Chord& chord, const Shape& shape, const Choices& choices) {
+  const hand::Register& preferred = choices.registers.preferred;
   Posture p;
   std::vector<PianoKey> keys;
   std::vector<Finger> fingers;
@@ -136,11 +135,11 @@ Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& si
     const bool is_step = keys[i] - keys[i - 1] <= kWholeStep;
     if (is_step && fingers[i].number() - fingers[i - 1].number() > 1) ++p.skipped;
   }
-  p.stretch = hand::stretch(keys, fingers, size);
-  p.outside = std::max(0, (kRightHandPreferred.lowest - shape.lowest()).value()) +
-              std::max(0, (shape.highest() - kRightHandPreferred.highest).value());
+  p.stretch = hand::stretch(keys, fingers, choices.hand);
+  p.outside = std::max(0, (preferred.lowest - shape.lowest()).value()) +
+              std::max(0, (shape.highest() - preferred.highest).value());
   p.off_centre = std::abs(middle_doubled(shape.lowest(), shape.highest()) -
-                          middle_doubled(kRightHandPreferred.lowest, kRightHandPreferred.highest)) /
+                          middle_doubled(preferred.lowest, preferred.highest)) /
                  2;
   // A suspended chord has no familiar root position: it leans on the shape it resolves to.
   p.inverted = shape.inversion != hand::Inversion::root_position && chord.quality.has(3) ? 1 : 0;
@@ -269,7 +268,8 @@ class Builder {
         variable.shapes = pinned_shapes(variable.chord, *pins_[i]);
         continue;
       }
-      variable.shapes = hand::shapes(variable.chord, choices_.hand, kRightHandRegister, roots_[i]);
+      variable.shapes =
+          hand::shapes(variable.chord, choices_.hand, choices_.registers.limit, roots_[i]);
       if (variable.shapes.empty()) {
         errors_.push_back(
             unplayable(song_, places_[i],
@@ -299,7 +299,8 @@ class Builder {
       if (keys[i] <= keys[i - 1])
         return refuse("its keys do not rise", "write the keys from low to high");
     }
-    if (keys.front() < kRightHandRegister.lowest || keys.back() > kRightHandRegister.highest) {
+    if (keys.front() < choices_.registers.limit.lowest ||
+        keys.back() > choices_.registers.limit.highest) {
       return refuse("it leaves the right hand's range", "keep it between E3 and D5");
     }
     const auto possible = hand::fingerings(keys, hand::Hand::right, choices_.hand);
@@ -350,7 +351,7 @@ class Builder {
     for (std::size_t v = 0; v < task_.variables.size(); ++v) {
       auto& row = task_.network.unary.emplace_back();
       for (const Shape& shape : task_.variables[v].shapes) {
-        const Posture p = posture(task_.variables[v].chord, shape, choices_.hand);
+        const Posture p = posture(task_.variables[v].chord, shape, choices_);
         row.push_back(kWholePercent *
                       (posture_cost(p, w, false) * (times[v] - tonic_times[v]) +
                        posture_cost(p, w, true) * tonic_times[v] + learning_cost(shape, w)));

@@ -25,7 +25,7 @@ struct Posture {
   int inverted = 0;      // 0 or 1
   int missing_fifth = 0, missing_root = 0, extra_notes = 0;
 };
-Posture posture(const Chord& chord, const Shape& shape, const hand::HandSize& size);
+Posture posture(const Chord& chord, const Shape& shape, const Choices& choices);
 
 // What is priced about one change of shape.
 struct Motion {

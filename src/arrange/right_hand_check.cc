@@ -33,9 +33,10 @@ std::int64_t units_off(const Shape& shape, const hand::HandSize& size) {
   return units;
 }
 
-std::int64_t playing_cost(const Chord& chord, const Shape& shape, const hand::HandSize& size,
-                          bool tonic, const RightHandWeights& w) {
-  std::int64_t cost = w.stretch * units_off(shape, size);
+std::int64_t playing_cost(const Chord& chord, const Shape& shape, const Choices& choices,
+                          bool tonic) {
+  const RightHandWeights& w = choices.manner.right;
+  std::int64_t cost = w.stretch * units_off(shape, choices.hand);
   for (std::size_t i = 0; i + 1 < shape.notes.size(); ++i) {
     const int step = shape.notes[i + 1].key().number() - shape.notes[i].key().number();
     const int fingers = shape.notes[i + 1].finger.number() - shape.notes[i].finger.number();
@@ -47,8 +48,8 @@ std::int64_t playing_cost(const Chord& chord, const Shape& shape, const hand::Ha
   }
   const int low = shape.notes.front().key().number();
   const int high = shape.notes.back().key().number();
-  const int preferred_low = hand::kRightHandPreferred.lowest.number();
-  const int preferred_high = hand::kRightHandPreferred.highest.number();
+  const int preferred_low = choices.registers.preferred.lowest.number();
+  const int preferred_high = choices.registers.preferred.highest.number();
   if (low < preferred_low) cost += std::int64_t{w.outside_register} * (preferred_low - low);
   if (high > preferred_high) cost += std::int64_t{w.outside_register} * (high - preferred_high);
   cost +=
@@ -134,6 +135,14 @@ std::int64_t changing_cost(const Shape& a, const Shape& b, const RightHandWeight
   return 100 * steady + percent * shift;
 }
 
+bool is_tonic(const Chord& chord, const music::Tonality& tonality) {
+  const music::Degree third{3,
+                            static_cast<std::int8_t>(tonality.mode == music::Mode::major ? 0 : -1)};
+  const auto& degrees = chord.quality.degrees;
+  return chord.root.pitch_class() == tonality.tonic.pitch_class() &&
+         std::find(degrees.begin(), degrees.end(), third) != degrees.end();
+}
+
 class Checker {
  public:
   Checker(const Arrangement& a, const Choices& choices) : a_(a), choices_(choices) {}
@@ -169,8 +178,8 @@ class Checker {
     if (!std::is_sorted(keys.begin(), keys.end())) complain(name + ": the keys do not rise");
     if (!hand::can_play(keys, fingers, choices_.hand))
       complain(name + ": the fingers do not reach");
-    if (keys.front() < hand::kRightHandRegister.lowest ||
-        keys.back() > hand::kRightHandRegister.highest) {
+    if (keys.front() < choices_.registers.limit.lowest ||
+        keys.back() > choices_.registers.limit.highest) {
       complain(name + ": outside E3–D5");
     }
     if (!choice.is_pinned && hand::is_triad(choice.chord)) {
@@ -206,39 +215,14 @@ class Checker {
   }
 
   void check_cost() {
-    const RightHandWeights& w = choices_.manner.right;
-    std::int64_t cost = 0;
-    const Shape* before = nullptr;
-    Tick start_before;
     for (std::size_t i = 0; i < a_.chords.size(); ++i) {
-      const chart::PlayedChord& played = a_.chords[i];
-      if (!played.chord) continue;
-      const Shape* shape = a_.shape_at(i);
-      if (shape == nullptr) return complain(text(*played.chord) + ": no shape");
-      const chart::Bar& bar = chart::bar_of(a_.song, a_.bars[played.played_bar]);
-      const Chord chord = played.chord->without_bass();
-      const music::Degree third{
-          3, static_cast<std::int8_t>(bar.tonality.mode == music::Mode::major ? 0 : -1)};
-      const bool tonic =
-          chord.root.pitch_class() == bar.tonality.tonic.pitch_class() &&
-          std::count(chord.quality.degrees.begin(), chord.quality.degrees.end(), third) > 0;
-      cost += 100 * playing_cost(chord, *shape, choices_.hand, tonic, w);
-      if (before != nullptr && before != shape) {
-        const std::int64_t count_ms =
-            60'000 * std::int64_t{(played.start - start_before).value()} /
-            (std::int64_t{bar.meter.count_length().value()} * a_.song.tempo.value());
-        const std::int64_t hurry = count_ms >= 2000 ? 0 : w.haste * (2000 - count_ms) / 2000;
-        cost += changing_cost(*before, *shape, w, 100 + hurry);
-      }
-      before = shape;
-      start_before = played.start;
+      if (a_.chords[i].chord && a_.shape_at(i) == nullptr)
+        return complain(text(*a_.chords[i].chord) + ": no shape");
     }
-    for (const ShapeChoice& choice : a_.right.shapes) {
-      cost += std::int64_t{100} * (choice.shape.notes.front().degree.number == 1 ? w.learn_root_position
-                                                                   : w.learn_inversion);
-    }
-    if (cost != a_.right.cost.value()) {
-      complain(fmt::format("the cost is {}, not {} as stated", cost, a_.right.cost.value()));
+    const Cost cost = plain_cost(a_, choices_);
+    if (cost != a_.right.cost) {
+      complain(
+          fmt::format("the cost is {}, not {} as stated", cost.value(), a_.right.cost.value()));
     }
   }
 
@@ -248,6 +232,35 @@ class Checker {
 };
 
 }  // namespace
+
+Cost plain_cost(const Arrangement& a, const Choices& choices) {
+  const RightHandWeights& w = choices.manner.right;
+  std::int64_t cost = 0;
+  const Shape* before = nullptr;
+  Tick start_before;
+  for (std::size_t i = 0; i < a.chords.size(); ++i) {
+    const chart::PlayedChord& played = a.chords[i];
+    if (!played.chord) continue;
+    const Shape* shape = a.shape_at(i);
+    const chart::Bar& bar = chart::bar_of(a.song, a.bars[played.played_bar]);
+    cost += 100 * playing_cost(played.chord->without_bass(), *shape, choices,
+                               is_tonic(*played.chord, bar.tonality));
+    if (before != nullptr && before != shape) {
+      const std::int64_t count_ms =
+          60'000 * std::int64_t{(played.start - start_before).value()} /
+          (std::int64_t{bar.meter.count_length().value()} * a.song.tempo.value());
+      const std::int64_t hurry = count_ms >= 2000 ? 0 : w.haste * (2000 - count_ms) / 2000;
+      cost += changing_cost(*before, *shape, w, 100 + hurry);
+    }
+    before = shape;
+    start_before = played.start;
+  }
+  for (const ShapeChoice& choice : a.right.shapes) {
+    const bool is_root = choice.shape.notes.front().degree.number == 1;
+    cost += std::int64_t{100} * (is_root ? w.learn_root_position : w.learn_inversion);
+  }
+  return Cost(cost);
+}
 
 std::vector<std::string> check_right_hand(const Arrangement& arrangement, const Choices& choices) {
   return Checker(arrangement, choices).run();

@@ -14,4 +14,7 @@ namespace stillhand::arrange {
 // a stated cost that is not the real one.
 std::vector<std::string> check_right_hand(const Arrangement& arrangement, const Choices& choices);
 
+// The whole cost, added up chord by chord. Every chord must have its shape.
+Cost plain_cost(const Arrangement& arrangement, const Choices& choices);
+
 }  // namespace stillhand::arrange
