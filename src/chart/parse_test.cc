@@ -24,7 +24,10 @@ std::string played(const std::string& text) {
   const Song song = song_of(text);
   std::string out;
   const int count = song.meter.count_length().value();
+  Tick end{0};
   for (const PlayedChord& chord : played_chords(song, perform(song))) {
+    EXPECT_EQ(chord.start, end) << "no gap and no overlap\n" << text;
+    end = chord.start + chord.duration;
     if (!out.empty()) out += ", ";
     out += (chord.chord ? music::text(*chord.chord) : "N.C.") + " ";
     const int ticks = chord.duration.value();
