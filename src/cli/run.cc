@@ -87,7 +87,7 @@ std::string told(const write::PackReport& report, const std::filesystem::path& f
     out += fmt::format("{}\n", (folder / file.name).string());
   }
   for (const write::PackedTrack& track : report.tracks) {
-    out += fmt::format("{}: {}\n", track.name, track.loudness_in_words);
+    out += fmt::format("{}: {}\n", track.name, write::in_words(track.audio));
   }
   return out;
 }
@@ -101,8 +101,9 @@ Result<void> execute(const LessonCommand& command, Terminal& terminal) {
   write::PackOptions options;
   options.folder = command.folder;
   options.sheet.paper = command.paper;
-  if (command.audio == LessonCommand::Audio::render) {
-    options.audio = write::PackAudio{command.sound_font};
+  options.sound_font = command.sound_font;
+  if (command.audio == LessonCommand::Audio::leave_out) {
+    options.tracks = write::PackOptions::Tracks::leave_out;
   }
   Result<write::PackReport> report = write::write_pack(
       lesson, options,

@@ -2,12 +2,15 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <system_error>
 
 #include "base/files.h"
 #include "write/json.h"
+#include "write/midi.h"
 
 namespace stillhand::write {
 namespace {
@@ -24,6 +27,9 @@ struct Track {
 // Slow is 60 % of the tempo: common practice, no source.
 constexpr std::array<Track, 2> kTracks{{{"play-along.flac", 100}, {"play-along-slow.flac", 60}}};
 
+// Hundredths are finer than any ear, and print the same everywhere.
+double rounded(double value) { return std::round(value * 100) / 100; }
+
 class Packer {
  public:
   Packer(const teach::Lesson& lesson, const PackOptions& options, const Progress& progress)
@@ -36,6 +42,7 @@ class Packer {
     put("lesson.json", lesson_json(lesson_));
     tell("drawing the sheet", 0);
     put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
+    put("song.mid", midi(lesson_.performance));
     tracks();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     put(kManifest, manifest());
@@ -59,8 +66,12 @@ class Packer {
                    "remove it by hand, or choose another folder with -o");
   }
 
+  // What stops both tracks, a missing sound font for one, is said once.
   void keep(const Diagnostics& errors) {
-    errors_.insert(errors_.end(), errors.begin(), errors.end());
+    for (const Diagnostic& error : errors) {
+      const bool said = std::find(errors_.begin(), errors_.end(), error) != errors_.end();
+      if (!said) errors_.push_back(error);
+    }
   }
 
   void put(std::string_view name, const Result<std::string>& bytes) {
@@ -70,17 +81,36 @@ class Packer {
   }
 
   void tracks() {
-    for (const Track& track : kTracks) {
-      if (!options_.audio && fs::exists(at(track.name))) {
-        report_.remarks.push_back({Severity::note,
-                                   Fault::file,
-                                   at(track.name).string(),
-                                   {},
-                                   "this track is from an earlier run and may not fit the sheet",
-                                   "make it anew by leaving out --no-audio",
-                                   {}});
-      }
+    if (options_.tracks == PackOptions::Tracks::leave_out) {
+      for (const Track& track : kTracks) remark_on_old(track);
+      return;
     }
+    AudioOptions audio;
+    audio.sound_font = options_.sound_font;
+    for (const Track& track : kTracks) render(track, audio);
+  }
+
+  void render(const Track& track, AudioOptions audio) {
+    audio.tempo_percent = track.percent;
+    const Result<AudioReport> made = write_audio(lesson_.performance, audio, at(track.name),
+                                                 [&](int percent) { tell(track.name, percent); });
+    if (!made) return keep(made.error());
+    std::error_code error;
+    const std::uintmax_t bytes = fs::file_size(at(track.name), error);
+    report_.files.push_back({std::string(track.name), error ? 0 : bytes});
+    report_.tracks.push_back({std::string(track.name), *made});
+  }
+
+  void remark_on_old(const Track& track) {
+    std::error_code error;
+    if (!fs::exists(at(track.name), error)) return;
+    report_.remarks.push_back({Severity::note,
+                               Fault::file,
+                               at(track.name).string(),
+                               {},
+                               "this track is from an earlier run and may not fit the sheet",
+                               "make it anew by leaving out --no-audio",
+                               {}});
   }
 
   std::string manifest() const {
@@ -91,8 +121,10 @@ class Packer {
     Json tracks = Json::array();
     for (const PackedTrack& track : report_.tracks) {
       tracks.push_back({{"name", track.name},
-                        {"loudness_lufs", track.loudness_lufs},
-                        {"true_peak_dbtp", track.true_peak_dbtp}});
+                        {"seconds", rounded(track.audio.seconds)},
+                        {"loudness_lufs", rounded(track.audio.lufs)},
+                        {"true_peak_dbtp", rounded(track.audio.true_peak_db)},
+                        {"peak_bound", track.audio.peak_bound}});
     }
     const Json out{{"version", 1},
                    {"title", lesson_.title},
@@ -109,6 +141,13 @@ class Packer {
 };
 
 }  // namespace
+
+std::string in_words(const AudioReport& audio) {
+  const long seconds = std::lround(audio.seconds);
+  return fmt::format("{:.1f} LUFS, true peak {:.1f} dBTP{}, {} min {:02} s", audio.lufs,
+                     audio.true_peak_db, audio.peak_bound ? " (as loud as the peak allows)" : "",
+                     seconds / 60, seconds % 60);
+}
 
 Result<PackReport> write_pack(const teach::Lesson& lesson, const PackOptions& options,
                               const Progress& progress) {

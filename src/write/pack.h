@@ -18,18 +18,16 @@
 
 #include "base/result.h"
 #include "teach/lesson.h"
+#include "write/audio.h"
 #include "write/sheet.h"
 
 namespace stillhand::write {
 
-struct PackAudio {
-  std::optional<std::filesystem::path> sound_font;  // nullopt: the installed one
-};
-
 struct PackOptions {
   std::filesystem::path folder;  // made if missing
   SheetOptions sheet;
-  std::optional<PackAudio> audio;  // nullopt: no tracks
+  enum class Tracks { render, leave_out } tracks = Tracks::render;
+  std::optional<std::filesystem::path> sound_font;  // nullopt: the installed one
 };
 
 struct PackedFile {
@@ -39,10 +37,10 @@ struct PackedFile {
 
 struct PackedTrack {
   std::string name;
-  double loudness_lufs = 0;       // integrated, EBU R 128
-  double true_peak_dbtp = 0;      // highest, ITU-R BS.1770
-  std::string loudness_in_words;  // "-16.0 LUFS, true peak -3.2 dBTP"
+  AudioReport audio;
 };
+// "-16.0 LUFS, true peak -3.2 dBTP, 3 min 05 s"
+std::string in_words(const AudioReport& audio);
 
 struct PackReport {
   std::vector<PackedFile> files;  // in the order of writing; the manifest last

@@ -1,0 +1,152 @@
+#include "write/pack.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "base/files.h"
+#include "write/demo_lesson.h"
+
+namespace stillhand::write {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::ElementsAre;
+
+class Pack : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string pattern = (fs::temp_directory_path() / "stillhand-pack-XXXXXX").string();
+    ASSERT_NE(::mkdtemp(pattern.data()), nullptr);
+    folder_ = pattern;
+    options_.folder = folder_ / "lesson";
+    options_.tracks = PackOptions::Tracks::leave_out;
+  }
+  void TearDown() override { fs::remove_all(folder_); }
+
+  std::vector<std::string> names() const {
+    std::vector<std::string> out;
+    for (const auto& entry : fs::directory_iterator(options_.folder)) {
+      out.push_back(entry.path().filename().string());
+    }
+    std::sort(out.begin(), out.end());
+    return out;
+  }
+  std::string content(const std::string& name) const {
+    return read_file((options_.folder / name).string(), 64 << 20).value();
+  }
+
+  fs::path folder_;
+  PackOptions options_;
+  const teach::Lesson lesson_ = test::demo_lesson();
+};
+
+TEST_F(Pack, TheManifestListsEveryFileWithItsSize) {
+  const Result<PackReport> report = write_pack(lesson_, options_);
+  ASSERT_TRUE(report);
+  EXPECT_THAT(names(), ElementsAre("lesson.json", "manifest.json", "sheet.pdf", "song.mid"));
+  const auto manifest = nlohmann::json::parse(content("manifest.json"));
+  EXPECT_EQ(manifest["title"], lesson_.title);
+  ASSERT_EQ(manifest["files"].size(), 3U);
+  for (const auto& file : manifest["files"]) {
+    EXPECT_EQ(content(file["name"]).size(), file["bytes"]);
+  }
+  EXPECT_EQ(report->files.back().name, "manifest.json");
+}
+
+TEST_F(Pack, TheSameLessonGivesTheSameBytes) {
+  ASSERT_TRUE(write_pack(lesson_, options_));
+  std::vector<std::string> first;
+  for (const std::string& name : names()) first.push_back(content(name));
+  ASSERT_TRUE(write_pack(lesson_, options_));
+  std::vector<std::string> second;
+  for (const std::string& name : names()) second.push_back(content(name));
+  EXPECT_TRUE(first == second);
+}
+
+TEST_F(Pack, OneFileThatFailsLosesNoOtherAndLeavesNoManifest) {
+  ASSERT_TRUE(write_pack(lesson_, options_));
+  fs::remove(options_.folder / "song.mid");
+  fs::create_directories(options_.folder / "song.mid" / "in the way");
+  const Result<PackReport> report = write_pack(lesson_, options_);
+  ASSERT_FALSE(report);
+  EXPECT_EQ(report.error().size(), 1U);
+  EXPECT_EQ(report.error()[0].fault, Fault::file);
+  EXPECT_EQ(report.error()[0].file, (options_.folder / "song.mid").string());
+  EXPECT_THAT(names(), ElementsAre("lesson.json", "sheet.pdf", "song.mid"));
+}
+
+TEST_F(Pack, AMissingSoundFontIsSaidOnceAndLosesNothingElse) {
+  options_.tracks = PackOptions::Tracks::render;
+  options_.sound_font = folder_ / "none.sf2";
+  const Result<PackReport> report = write_pack(lesson_, options_);
+  ASSERT_FALSE(report);
+  EXPECT_EQ(report.error().size(), 1U);
+  EXPECT_EQ(report.error()[0].fault, Fault::file);
+  EXPECT_THAT(names(), ElementsAre("lesson.json", "sheet.pdf", "song.mid"));
+}
+
+TEST_F(Pack, TracksStandInTheManifestWithTheirLoudness) {
+  const fs::path font = "/usr/share/sounds/sf2/TimGM6mb.sf2";
+  if (!fs::exists(font)) GTEST_SKIP() << "no TimGM6mb here";
+  options_.tracks = PackOptions::Tracks::render;
+  options_.sound_font = font;
+  const Result<PackReport> report = write_pack(lesson_, options_);
+  ASSERT_TRUE(report) << render(report.error()[0]);
+  ASSERT_EQ(report->tracks.size(), 2U);
+  EXPECT_THAT(names(), ElementsAre("lesson.json", "manifest.json", "play-along-slow.flac",
+                                   "play-along.flac", "sheet.pdf", "song.mid"));
+  const auto manifest = nlohmann::json::parse(content("manifest.json"));
+  ASSERT_EQ(manifest["files"].size(), 5U);
+  EXPECT_EQ(manifest["files"][3]["bytes"], content("play-along.flac").size());
+  EXPECT_EQ(manifest["tracks"][0]["name"], "play-along.flac");
+}
+
+TEST_F(Pack, LoudnessInWords) {
+  AudioReport audio;
+  audio.lufs = -16.02;
+  audio.true_peak_db = -3.21;
+  audio.seconds = 185.4;
+  EXPECT_EQ(in_words(audio), "-16.0 LUFS, true peak -3.2 dBTP, 3 min 05 s");
+  audio.peak_bound = true;
+  EXPECT_EQ(in_words(audio),
+            "-16.0 LUFS, true peak -3.2 dBTP (as loud as the peak allows), 3 min 05 s");
+}
+
+TEST_F(Pack, AFolderThatCannotBeMadeIsTheOnlyError) {
+  ASSERT_TRUE(write_file(folder_ / "lesson", "a file"));
+  const Result<PackReport> report = write_pack(lesson_, options_);
+  ASSERT_FALSE(report);
+  EXPECT_EQ(report.error().size(), 1U);
+  EXPECT_EQ(read_file((folder_ / "lesson").string(), 100).value(), "a file");
+}
+
+TEST_F(Pack, ATrackOfAnEarlierRunIsKeptAndRemarked) {
+  ASSERT_TRUE(make_folder(options_.folder));
+  ASSERT_TRUE(write_file(options_.folder / "play-along.flac", "old"));
+  const Result<PackReport> report = write_pack(lesson_, options_);
+  ASSERT_TRUE(report);
+  ASSERT_EQ(report->remarks.size(), 1U);
+  EXPECT_EQ(report->remarks[0].message,
+            "this track is from an earlier run and may not fit the sheet");
+  EXPECT_EQ(content("play-along.flac"), "old");
+}
+
+TEST_F(Pack, ProgressNamesWhatIsBeingMade) {
+  std::vector<std::string> told;
+  ASSERT_TRUE(write_pack(lesson_, options_, [&](std::string_view what, int percent) {
+    told.emplace_back(what);
+    EXPECT_GE(percent, 0);
+    EXPECT_LE(percent, 100);
+  }));
+  EXPECT_THAT(told, testing::Contains("drawing the sheet"));
+}
+
+}  // namespace
+}  // namespace stillhand::write
