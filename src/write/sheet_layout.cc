@@ -127,23 +127,37 @@ class SheetSetter {
     return out;
   }
 
-  // Pair and number of times in the first column, the words beside them.
+  // The move that leads back, if the song has it.
+  const teach::Move* back(const teach::Move& move) const {
+    for (const teach::Move& other : lesson_.moves) {
+      if (other.from == move.to && other.to == move.from) return &other;
+    }
+    return nullptr;
+  }
+
+  // Pair and number of times in the first column, the words beside them. A move and its way back are the same
+  // fingers on the same keys, so they stand together, told in the direction that comes more often.
   Group moves() const {
     Group out{heading("What moves", "right hand, most frequent first")};
     const double column = (style_.width() - 3 * style_.column_gap) / 4;
     const double words_x = column + style_.column_gap;
     const double times_width = 30;
     for (const auto& move : lesson_.moves) {
+      const teach::Move* way_back = back(move);
+      if (way_back != nullptr && way_back < &move) continue;
+      const std::string told =
+          one_line(move.words) + (way_back != nullptr ? " And back the same way." : "");
+      const int times_played = move.times + (way_back != nullptr ? way_back->times : 0);
       const std::string pair = pretty_chord(one_line(lesson_.shapes.at(move.from).chord)) + " to " +
                                pretty_chord(one_line(lesson_.shapes.at(move.to).chord));
       const Paragraph chords =
           paragraph(pair, style_.body_strong, Ink::black, column - times_width);
-      const Paragraph words = paragraph(pretty_notes(one_line(move.words)), style_.body, Ink::black,
-                                        style_.width() - words_x);
+      const Paragraph words =
+          paragraph(pretty_notes(told), style_.body, Ink::black, style_.width() - words_x);
       Block block;
       append(block.marks, chords.marks, 0, 0);
       const auto& first = std::get<TextMark>(chords.marks.front());
-      TextMark times = set_text(fmt::format("×{}", move.times), style_.note, Ink::grey, 0,
+      TextMark times = set_text(fmt::format("×{}", times_played), style_.note, Ink::grey, 0,
                                 first.baseline, measurer_);
       block.marks.push_back(shifted(times, column - times.box.width, 0));
       append(block.marks, words.marks, words_x, 0);
@@ -157,9 +171,8 @@ class SheetSetter {
   Block cautions() const {
     Stack stack;
     stack.add({RuleMark{0, 0, style_.width(), 0, 0.6, Ink::black}}, 7);
-    for (const std::string& caution : lesson_.cautions) {
-      stack.add(paragraph(pretty_notes(one_line(caution)), style_.note, Ink::dark, style_.width()));
-    }
+    const std::string all = fmt::format("{}", fmt::join(lesson_.cautions, " "));
+    stack.add(paragraph(pretty_notes(one_line(all)), style_.note, Ink::dark, style_.width()));
     Block out = std::move(stack).done();
     out.space_before = style_.section_gap;
     return out;
@@ -190,7 +203,7 @@ SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
   // then with sections broken between lines. Where nothing helps, the fewest pages.
   constexpr std::size_t kFacingPages = 2;
   SheetStyle broken = tighter(style);
-  broken.longest_moved_whole = 0.2;
+  broken.longest_moved_whole = 0.1;
   SheetPages best;
   for (const SheetStyle& attempt : {style, tighter(style), broken}) {
     SheetPages pages = SheetSetter(lesson, attempt, measurer).pages();
