@@ -23,7 +23,7 @@ constexpr std::array<const char*, 3> kInstalled{"/usr/share/sounds/sf2/FluidR3_G
                                                 "/usr/share/sounds/sf2/TimGM6mb.sf2"};
 constexpr std::int64_t kPiece = 8192;  // frames measured or encoded at once
 // The click's highest sample against the piano's: to be heard, not to lead (our judgement).
-constexpr double kClickLevel = 0.35;
+constexpr double kClickLevel = 0.5;
 constexpr double kClickAlone = 0.25;  // where no key is struck at all
 
 // Shares of the whole work, measured: rendering takes most of it.
@@ -41,7 +41,7 @@ class Recording {
     if (!spool) return tl::unexpected(spool.error());
     const auto rendered = render(synth, *spool);
     if (!rendered) return tl::unexpected(rendered.error());
-    const double click = rendered->highest > 0 ? kClickLevel * rendered->highest : kClickAlone;
+    const double click = performance_.notes.empty() ? kClickAlone : kClickLevel * rendered->highest;
     const ClickTrack clicks(performance_, options_.tempo_percent, click);
 
     LoudnessMeter meter(kSampleRate);

@@ -12,7 +12,8 @@ using perform::Performance;
 
 constexpr std::int64_t kPiece = 64 * kSynthBlock;  // frames handed on at once, 85 ms
 constexpr std::int64_t kLongestTail = 4 * kSampleRate;
-constexpr float kQuiet = 0.0005F;  // of the highest sample: 66 dB below it (our judgement)
+constexpr float kQuiet = 0.0005F;     // of the highest sample: 66 dB below it (our judgement)
+constexpr float kNothing = 0.00001F;  // FluidSynth's reverberation is never quite still
 
 // Released keys come before struck ones, so that a key struck again sounds.
 enum class Action : std::int8_t { release, strike };
@@ -76,7 +77,7 @@ class Renderer {
 
   Result<void> tail() {
     const std::int64_t latest = end_frame_ + kLongestTail;
-    while (out_.frames < latest && highest_of_piece_ > kQuiet * out_.highest) {
+    while (out_.frames < latest && highest_of_piece_ > std::max(kQuiet * out_.highest, kNothing)) {
       if (auto done = piece(kPiece); !done) return done;
     }
     return {};

@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <fluidsynth.h>
+#include <glib.h>
 #include <unistd.h>
 
 #include <cassert>
@@ -29,6 +30,25 @@ void silence_messages() {
   for (int level = FLUID_PANIC; level < LAST_LOG_LEVEL; ++level) {
     fluid_set_log_function(level, silence, nullptr);
   }
+}
+
+// A loader below FluidSynth complains of damaged files through GLib; for the time of loading it is
+// told not to.
+class QuietLoading {
+ public:
+  QuietLoading() : before_(g_log_set_default_handler(drop, nullptr)) {}
+  ~QuietLoading() { g_log_set_default_handler(before_, nullptr); }
+  QuietLoading(const QuietLoading&) = delete;
+  QuietLoading& operator=(const QuietLoading&) = delete;
+
+ private:
+  static void drop(const char*, GLogLevelFlags, const char*, void*) {}
+  GLogFunc before_;
+};
+
+int load(fluid_synth_t* synth, const char* name) {
+  const QuietLoading quiet;
+  return fluid_synth_sfload(synth, name, 0);
 }
 
 tl::unexpected<Diagnostics> unusable(const std::filesystem::path& sound_font, std::string message) {
@@ -84,7 +104,7 @@ Result<Synth> Synth::open(const std::filesystem::path& sound_font) {
   state->synth = new_fluid_synth(state->settings);
   if (state->synth == nullptr) throw std::bad_alloc();
   assert(fluid_synth_get_internal_bufsize(state->synth) == kSynthBlock);
-  const int font = fluid_synth_sfload(state->synth, name, 0);
+  const int font = load(state->synth, name);
   if (font == FLUID_FAILED) {
     return unusable(sound_font, "this sound font is damaged or of an unknown kind");
   }
