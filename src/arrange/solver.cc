@@ -86,19 +86,29 @@ class Shifted {
     return least;
   }
 
-  Value least_pair(std::size_t e) const {
-    Value least = kInfinity;
-    for (int a : domain_[net_.edges[e].u])
-      least = std::min(least, least_in_row(e, net_.edges[e].u, a));
-    return least;
-  }
+  Value least_pair(std::size_t e) const { return minima(e).least; }
 
-  // Least shifted pair cost with value a at variable i.
-  Value least_in_row(std::size_t e, std::size_t i, int a) const {
-    const std::size_t j = net_.edges[e].u == i ? net_.edges[e].v : net_.edges[e].u;
+  // The least shifted costs of one edge: with each value of either end, and of all.
+  struct Minima {
+    std::vector<Value> of_u, of_v;
     Value least = kInfinity;
-    for (int b : domain_[j]) least = std::min(least, pair(e, i, a, b));
-    return least;
+  };
+
+  Minima minima(std::size_t e) const {
+    const Edge& edge = net_.edges[e];
+    Minima m{std::vector<Value>(theta_[edge.u].size(), kInfinity),
+             std::vector<Value>(theta_[edge.v].size(), kInfinity), kInfinity};
+    for (int a : domain_[edge.u]) {
+      Value& row = m.of_u[static_cast<std::size_t>(a)];
+      for (int b : domain_[edge.v]) {
+        const Value cost = pair(e, edge.u, a, b);
+        Value& column = m.of_v[static_cast<std::size_t>(b)];
+        column = std::min(column, cost);
+        row = std::min(row, cost);
+      }
+      m.least = std::min(m.least, row);
+    }
+    return m;
   }
 
   // Assigns the variables in order, each the best given those before it and the messages from those
@@ -140,28 +150,31 @@ class Shifted {
     }
   }
 
-  // Removes every value that no assignment of cost <= best can use.
-  void filter(Value best) {
-    const Value total = bound();
+  // Removes every value that no assignment of cost <= best can use. Returns the lower bound.
+  Value filter(Value best) {
+    std::vector<Minima> edges;
+    edges.reserve(net_.edges.size());
+    Value total = 0;
+    for (std::size_t e = 0; e < net_.edges.size(); ++e) {
+      edges.push_back(minima(e));
+      total += edges.back().least;
+    }
+    for (std::size_t i = 0; i < size(); ++i) total += least_unary(i);
+    // Removing values can only raise the minima, so the old ones stay valid bounds meanwhile.
     for (std::size_t i = 0; i < size(); ++i) {
       Value base = total - least_unary(i);
-      for (const Neighbour& n : at_[i]) base -= least_pair(n.edge);
+      for (const Neighbour& n : at_[i]) base -= edges[n.edge].least;
       std::vector<int> kept;
       for (int a : domain_[i]) {
+        const auto at = static_cast<std::size_t>(a);
         Value cost = base + unary(i, a);
-        for (const Neighbour& n : at_[i]) {
-          cost += least_in_row(n.edge, i, a);
-          if (cost > best) break;
-        }
+        for (const Neighbour& n : at_[i])
+          cost += (net_.edges[n.edge].u == i ? edges[n.edge].of_u : edges[n.edge].of_v)[at];
         if (cost <= best) kept.push_back(a);
       }
-      // Removing values can only raise the other minima, so `total` stays a valid bound meanwhile.
       if (!kept.empty()) domain_[i] = std::move(kept);
     }
-  }
-
-  bool is_decided() const {
-    return std::all_of(domain_.begin(), domain_.end(), [](const auto& d) { return d.size() == 1; });
+    return total;
   }
 
  private:
@@ -372,10 +385,9 @@ Solution solve(const Network& network, std::int64_t state_limit) {
       best_cost = cost;
       best = std::move(trial);
     }
-    const Value now = shifted.bound();
+    const Value now = shifted.filter(best_cost);
     still = now > bound ? 0 : still + 1;
     bound = std::max(bound, now);
-    shifted.filter(best_cost);
   }
   solution.lower_bound = Cost(std::min(bound, best_cost));
 

@@ -13,8 +13,8 @@
 namespace stillhand::arrange {
 namespace {
 
-constexpr int kSongs = 3000;
-constexpr std::size_t kMostAssignments = 400;  // songs with more are left to other solvers
+constexpr int kSongs = 2000;
+constexpr std::size_t kMostAssignments = 250;  // songs with more are left to other solvers
 
 // The keys and fingers a pin allows, worked out without right_hand.cc.
 std::vector<Shape> pinned_shapes(const chart::Pin& pin, const Choices& choices) {
