@@ -57,7 +57,7 @@ tl::unexpected<Diagnostics> unusable(const std::filesystem::path& sound_font, st
 
 // 0, or the errno value that says why not.
 int unreadable(const std::filesystem::path& file) {
-  const int fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC);
+  const int fd = ::open(file.c_str(), O_RDONLY | O_NONBLOCK | O_CLOEXEC);
   if (fd < 0) return errno;
   char first = 0;
   const int error = ::read(fd, &first, 1) < 0 ? errno : 0;
@@ -90,7 +90,9 @@ Result<Synth> Synth::open(const std::filesystem::path& sound_font) {
   }
   silence_messages();
   const char* const name = sound_font.c_str();
-  if (fluid_is_soundfont(name) == 0) {
+  // A pipe or a device would be waited for without end.
+  std::error_code unknown;
+  if (!std::filesystem::is_regular_file(sound_font, unknown) || fluid_is_soundfont(name) == 0) {
     return unusable(sound_font, "this file is not a sound font (SoundFont 2, .sf2)");
   }
   std::unique_ptr<State, Delete> state(new State);

@@ -5,6 +5,7 @@
 #include <sndfile.h>
 #include <sys/mount.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -389,6 +390,9 @@ TEST_F(Audio, ASoundFontThatIsOfNoUseIsNamedWithARemedy) {
               ::testing::HasSubstr("cannot read the sound font: Is a directory"));
   std::ofstream(file("words.sf2")) << "These are words, and many of them, but no sounds at all.";
   EXPECT_THAT(complaint_about(file("words.sf2")),
+              ::testing::HasSubstr("this file is not a sound font (SoundFont 2, .sf2)"));
+  ASSERT_EQ(::mkfifo(file("pipe.sf2").c_str(), 0600), 0);
+  EXPECT_THAT(complaint_about(file("pipe.sf2")),
               ::testing::HasSubstr("this file is not a sound font (SoundFont 2, .sf2)"));
   std::ofstream(file("empty.sf2"));
   EXPECT_THAT(complaint_about(file("empty.sf2")),
