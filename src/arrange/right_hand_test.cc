@@ -155,7 +155,7 @@ constexpr std::array<const char*, 18> kHomeSongs{
     "IV V I vi IV V I vi IV V I I IV V vi vi",      "vi V IV V vi V IV V I V vi IV I V IV I",
     "I IV I V I IV I V vi IV I V vi V IV I",        "I V IV I I V IV I vi V IV IV vi V IV I",
     "I IV ii V I IV ii V vi IV ii V I IV V I",      "vi IV ii V I V IV ii V vi IV ii IV V I I",
-    "I iii vi IV I iii vi IV I V vi IV V I V I",     "I iii I IV V vi IV I V IV I iii I V vi IV V I",
+    "I iii vi IV I iii vi IV I V vi IV V I V I",    "I iii I IV V vi IV I V IV I iii I V vi IV V I",
     "I Isus4 I V vi IV I V vi IV I V IV V Isus4 I", "V IV I I V IV I Isus4 V IV I I vi IV Isus4 I"};
 
 struct HomeShape {

@@ -115,8 +115,7 @@ std::string words_of(const Move& move, const Shape& to) {
   if (move.added.empty()) {
     for (const auto& [finger, pitch] : move.lifted) {
       if (note_at(to, pitch.key()) == nullptr) {
-        clauses.push_back(
-            fmt::format("{} lifts from {}", hand::name(finger), display(pitch.name)));
+        clauses.push_back(fmt::format("{} lifts from {}", hand::name(finger), display(pitch.name)));
       }
     }
   }
