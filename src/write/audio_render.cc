@@ -10,8 +10,8 @@ namespace {
 
 using perform::Performance;
 
-constexpr std::int64_t kPiece = 64 * kSynthBlock;  // frames handed on at once, 85 ms
-constexpr std::int64_t kLongestTail = 4 * kSampleRate;
+constexpr std::int64_t kPiece = std::int64_t{64} * kSynthBlock;  // frames handed on at once, 85 ms
+constexpr std::int64_t kLongestTail = std::int64_t{4} * kSampleRate;
 constexpr float kQuiet = 0.0005F;     // of the highest sample: 66 dB below it (our judgement)
 constexpr float kNothing = 0.00001F;  // FluidSynth's reverberation is never quite still
 

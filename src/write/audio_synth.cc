@@ -128,7 +128,8 @@ void Synth::release(hand::Hand hand, music::PianoKey key) {
 }
 
 void Synth::render(std::span<float> interleaved_stereo) {
-  assert(interleaved_stereo.size() % (kChannels * kSynthBlock) == 0);
+  assert(interleaved_stereo.size() % kChannels == 0);
+  assert(interleaved_stereo.size() / kChannels % kSynthBlock == 0);
   const int frames = static_cast<int>(interleaved_stereo.size()) / kChannels;
   fluid_synth_write_float(state_->synth, frames, interleaved_stereo.data(), 0, kChannels,
                           interleaved_stereo.data(), 1, kChannels);
