@@ -18,8 +18,8 @@ constexpr Velocity kChordChange{78};
 constexpr Velocity kRepeat{64};
 constexpr Velocity kBass{80};
 constexpr int kBarsOfCountIn = 2;
-constexpr int kReleasePart =
-    16;  // a key is let go this part of a count before it is struck again (our judgement)
+// A key is let go this part of a count before the next stroke (our judgement).
+constexpr int kReleasePart = 16;
 
 class Performer {
  public:
@@ -95,7 +95,7 @@ class Performer {
     }
   }
 
-  // How long a key sounds that is struck at `start` and would be struck again at `end`.
+  // How long a key stays down that is struck at `start` and may be struck again at `end`.
   Tick released(Tick start, Tick end, std::size_t chord) const {
     const Meter meter = written(a_.bars[a_.chords[chord].played_bar]).meter;
     const Tick gap = meter.count_length() / kReleasePart;

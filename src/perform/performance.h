@@ -47,7 +47,7 @@ struct At {
 
 struct Performance {
   Tick count_in;                                // its length; the song's first tick lies here
-  Tick end;                                     // of the last sounding note's bar
+  Tick end;                                     // of the last bar
   music::Tempo tempo;                           // counts per minute
   std::vector<At<music::Meter>> meters;         // first at tick 0
   std::vector<At<music::Tonality>> tonalities;  // first at tick 0
@@ -58,8 +58,17 @@ struct Performance {
   std::vector<Click> clicks;                    // count-in and song
 };
 
-// The plain pulse. Two bars of count-in, less the pick-up; both hands on the first count of each chord, the right
-// hand again on every count. Nothing sounds under N.C.; clicks go on.
+// The plain pulse.
+// - Count-in: two bars of the first bar's meter, less the pick-up, which completes the second.
+// - Both hands strike on the first tick of each chord, the right hand again on every count inside it;
+//   the left hand holds its key until the chord changes. A chord between two counts sounds where it
+//   stands.
+// - Each key is let go a 16th of a count before the hand's next stroke, or half-way to it where that
+//   is sooner, so that no key is struck while it is down (our judgement).
+// - Velocities, all our judgement: right hand 84 on the first count of a bar, 78 on another chord
+//   change, 64 on a repeat; left hand 80.
+// - Nothing sounds under N.C.; the clicks go on. Every count of every bar has one.
+// Chords and words keep the spelling and text of the chart.
 Performance perform(const arrange::Arrangement& arrangement);
 
 // Seconds from tick 0. Tempo is in counts per minute of the meter in force, and a count keeps its
