@@ -27,7 +27,7 @@ struct RightHandWeights {
   int little_on_black = 0;   // once
   int outside_register = 0;  // per semitone of the shape outside F3–C5
   int register_pull = 0;  // per semitone between the middle of the shape and the middle of F3–C5
-  int inversion = 0;      // not in root position
+  int inversion = 0;      // a triad not in root position
   int tonic_inversion = 0;  // the tonic chord not in root position (on top of `inversion`)
   int missing_fifth = 0;    // a reduction without its fifth
   int missing_root = 0;     // a reduction without its root

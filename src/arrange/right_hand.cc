@@ -141,8 +141,9 @@ Posture posture(const Chord& chord, const Shape& shape, const Choices& choices) 
   p.off_centre = std::abs(middle_doubled(shape.lowest(), shape.highest()) -
                           middle_doubled(preferred.lowest, preferred.highest)) /
                  2;
-  // A suspended chord has no familiar root position: it leans on the shape it resolves to.
-  p.inverted = shape.inversion != hand::Inversion::root_position && chord.quality.has(3) ? 1 : 0;
+  // Only triads have a familiar root position; a suspension or a reduction leans on its neighbours.
+  const bool root_below = shape.inversion == hand::Inversion::root_position;
+  p.inverted = hand::is_triad(chord) && !root_below ? 1 : 0;
   const auto has = [&](Degree d) {
     return std::any_of(shape.notes.begin(), shape.notes.end(),
                        [&](const ShapeNote& n) { return n.degree == d; });

@@ -54,7 +54,7 @@ std::int64_t playing_cost(const Chord& chord, const Shape& shape, const Choices&
   if (high > preferred_high) cost += std::int64_t{w.outside_register} * (high - preferred_high);
   cost +=
       std::int64_t{w.register_pull} * (std::abs(low + high - preferred_low - preferred_high) / 2);
-  if (shape.notes.front().degree.number != 1 && chord.quality.has(3))
+  if (shape.notes.front().degree.number != 1 && hand::is_triad(chord))
     cost += w.inversion + (tonic ? w.tonic_inversion : 0);
   std::set<music::Degree> played;
   for (const ShapeNote& n : shape.notes) played.insert(n.degree);
