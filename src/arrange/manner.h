@@ -30,7 +30,7 @@ struct RightHandWeights {
   int inversion = 0;      // a triad not in root position
   int tonic_inversion = 0;  // the tonic chord not in root position (on top of `inversion`)
   int missing_fifth = 0;    // a reduction without its fifth
-  int missing_root = 0;     // a reduction without its root
+  int missing_root = 0;     // a reduction without its root, but for ninths, where that is customary
   int extra_note = 0;       // per note over three
   // Learning, once for each distinct shape.
   int learn_root_position = 0;

@@ -151,7 +151,8 @@ Posture posture(const Chord& chord, const Shape& shape, const Choices& choices) 
   const auto& degrees = chord.quality.degrees;
   const bool plain_fifth = std::find(degrees.begin(), degrees.end(), Degree{5, 0}) != degrees.end();
   p.missing_fifth = plain_fifth && !has({5, 0}) ? 1 : 0;
-  p.missing_root = has({1, 0}) ? 0 : 1;
+  // A ninth is 3-7-9 and an added ninth 9-3-5: there the root belongs to the left hand.
+  p.missing_root = has({1, 0}) || chord.quality.has(9) ? 0 : 1;
   p.extra_notes = std::max(0, static_cast<int>(shape.notes.size()) - 3);
   return p;
 }

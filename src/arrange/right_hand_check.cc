@@ -62,7 +62,7 @@ std::int64_t playing_cost(const Chord& chord, const Shape& shape, const Choices&
   for (music::Degree d : chord.quality.degrees) {
     if (d == music::Degree{5, 0} && !played.contains(d)) cost += w.missing_fifth;
   }
-  if (!played.contains(music::Degree{1, 0})) cost += w.missing_root;
+  if (!played.contains(music::Degree{1, 0}) && !chord.quality.has(9)) cost += w.missing_root;
   if (shape.notes.size() > 3)
     cost += std::int64_t{w.extra_note} * static_cast<std::int64_t>(shape.notes.size() - 3);
   return cost;
