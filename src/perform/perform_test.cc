@@ -342,7 +342,11 @@ TEST(Perform, SlowIsTheSameTimesStretched) {
   for (int at = 0; at <= p.end.value(); at += 37) {
     EXPECT_NEAR(seconds(p, Tick(at), 60) * 0.6, seconds(p, Tick(at), 100), 1e-9) << at;
   }
-  // Twelve counts of 4/4, then seven eighths at the same pace: one count a second.
+  // One count a second: twelve of 4/4, then seven eighths.
+  ASSERT_EQ(p.clicks.size(), 12U + 7U);
+  for (std::size_t i = 0; i < p.clicks.size(); ++i) {
+    EXPECT_DOUBLE_EQ(seconds(p, p.clicks[i].start, 100), static_cast<double>(i));
+  }
   EXPECT_DOUBLE_EQ(seconds(p, p.end, 100), 12 + 7);
 }
 
