@@ -10,6 +10,10 @@
 #include <fstream>
 #include <nlohmann/json.hpp>
 
+#include "arrange/arrange.h"
+#include "base/files.h"
+#include "chart/chart.h"
+
 namespace stillhand::write {
 namespace {
 
@@ -201,6 +205,26 @@ TEST(Midi, TwoIndependentReadersFindWhatThePerformanceSays) {
   const Performance p = long_performance();
   const Json expected = expected_of(p);
   EXPECT_EQ(read_back(midi(p), expected, "midi_test"), 0);
+}
+
+// The same for the songs of the project, from the chart on.
+TEST(Midi, TheExamplesReadBackAsTheyAreArranged) {
+  if (!has_readers()) GTEST_SKIP() << "tools/js/node_modules is missing: run `npm ci` in tools/js";
+  int songs = 0;
+  for (const auto& entry :
+       std::filesystem::directory_iterator(std::string(STILLHAND_SOURCE_DIR) + "/examples")) {
+    if (entry.path().extension() != ".stillhand") continue;
+    const auto chart = read_file(entry.path(), 1 << 20);
+    ASSERT_TRUE(chart);
+    const auto parsed = chart::parse(*chart, entry.path().string());
+    ASSERT_TRUE(parsed);
+    const auto arrangement = arrange::arrange(parsed->song, {});
+    ASSERT_TRUE(arrangement);
+    const Performance p = perform::perform(*arrangement);
+    EXPECT_EQ(read_back(midi(p), expected_of(p), "midi_test_example"), 0) << entry.path();
+    ++songs;
+  }
+  EXPECT_GE(songs, 4);
 }
 
 TEST(Midi, TheReadersNoticeAChange) {
