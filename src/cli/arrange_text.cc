@@ -46,7 +46,7 @@ std::string right_hand(const teach::Lesson& lesson) {
                                 proof(lesson.right_status, lesson.lower_bound));
   for (const teach::TaughtShape& taught : lesson.shapes) {
     out += fmt::format("  {:<8} {:<16} {:<8} {}", taught.chord, notes_of(taught.shape),
-                       fingers_of(taught.shape), hand::name(taught.shape.inversion));
+                       fingers_of(taught.shape), hand::described(taught.shape));
     if (taught.is_pinned) out += ", pinned";
     if (!taught.where.empty()) out += ", in " + taught.where;
     out += '\n';
@@ -84,12 +84,16 @@ std::string moves(const teach::Lesson& lesson) {
   return out;
 }
 
-std::string price_list(const PriceList& list) {
+std::string price_list(const teach::Lesson& lesson, const PriceList& list) {
   std::string out = fmt::format("\nOther shapes of {}, and what each would add to the cost\n",
                                 music::text(list.chord));
   for (const arrange::Price& price : list.prices) {
-    const std::string more =
-        price.more == arrange::Cost(0) ? "taken" : fmt::format("+{}", price.more.value());
+    const bool is_taken =
+        std::any_of(lesson.shapes.begin(), lesson.shapes.end(), [&](const auto& taught) {
+          return taught.chord == music::text(list.chord.without_bass()) &&
+                 taught.shape == price.shape;
+        });
+    const std::string more = is_taken ? "taken" : fmt::format("+{}", price.more.value());
     out += fmt::format("  {:<8} {:<16} {:<8} {}\n", more, notes_of(price.shape),
                        fingers_of(price.shape), hand::name(price.shape.inversion));
   }
@@ -100,7 +104,7 @@ std::string price_list(const PriceList& list) {
 
 std::string arrange_text(const teach::Lesson& lesson, const PriceList* prices) {
   std::string out = head(lesson) + right_hand(lesson) + left_hand(lesson) + moves(lesson);
-  if (prices != nullptr) out += price_list(*prices);
+  if (prices != nullptr) out += price_list(lesson, *prices);
   return out;
 }
 

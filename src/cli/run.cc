@@ -63,6 +63,21 @@ Result<arrange::Choices> choices_of(const ArrangeOptions& options) {
   return choices;
 }
 
+// Faults found while arranging know their place but not the text.
+Diagnostics with_source_lines(Diagnostics errors, std::string_view text) {
+  for (Diagnostic& error : errors) {
+    if (error.place.line == 0 || !error.source_line.empty()) continue;
+    std::string_view rest = text;
+    for (int line = 1; line < error.place.line; ++line) {
+      rest.remove_prefix(std::min(rest.size(), rest.find('\n') + 1));
+    }
+    std::string_view line = rest.substr(0, rest.find('\n'));
+    if (line.ends_with('\r')) line.remove_suffix(1);
+    error.source_line = line;
+  }
+  return errors;
+}
+
 struct Arranged {
   Loaded loaded;
   arrange::Choices choices;
@@ -76,7 +91,7 @@ Result<Arranged> arrange_chart(const std::string& path, const ArrangeOptions& op
   Result<Loaded> loaded = load(path, options.key, terminal);
   if (!loaded) return tl::unexpected(loaded.error());
   Result<arrange::Arrangement> arrangement = arrange::arrange(loaded->song, *choices);
-  if (!arrangement) return tl::unexpected(arrangement.error());
+  if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded->text));
   terminal.report(arrangement->remarks);
   return Arranged{std::move(*loaded), std::move(*choices), std::move(*arrangement)};
 }
@@ -143,6 +158,13 @@ std::string counted(std::size_t number, std::string_view thing) {
   return fmt::format("{} {}{}", number, thing, number == 1 ? "" : "s");
 }
 
+// Bars as played; a pick-up is no bar of its own.
+std::size_t whole_bars(const arrange::Arrangement& a) {
+  return static_cast<std::size_t>(std::count_if(
+      a.bars.begin(), a.bars.end(),
+      [&](const chart::PlayedBar& played) { return !chart::bar_of(a.song, played).is_pick_up; }));
+}
+
 Result<void> execute(const CheckCommand& command, Terminal& terminal) {
   if (command.print == CheckCommand::Print::formatted_chart) {
     return print_formatted(command, terminal);
@@ -157,7 +179,7 @@ Result<void> execute(const CheckCommand& command, Terminal& terminal) {
       fmt::format("{}: good. Key {}, {}; {}, {} as played, {} to learn, {}.\n",
                   command.chart == "-" ? "standard input" : command.chart,
                   music::text(a.song.tonality), music::text(a.song.meter),
-                  counted(a.song.sections.size(), "section"), counted(a.bars.size(), "bar"),
+                  counted(a.song.sections.size(), "section"), counted(whole_bars(a), "bar"),
                   counted(a.right.shapes.size(), "shape"), duration_in_words(seconds)));
 }
 

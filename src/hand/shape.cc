@@ -226,6 +226,17 @@ std::string_view name(Inversion inversion) {
   return names[static_cast<std::size_t>(inversion)];
 }
 
+std::string described(const Shape& shape) {
+  std::string out(name(shape.inversion));
+  if (!shape.is_reduction) return out;
+  const auto has = [&](int number) {
+    return std::any_of(shape.notes.begin(), shape.notes.end(),
+                       [number](const ShapeNote& n) { return n.degree.number == number; });
+  };
+  if (!has(1)) return out + (has(5) ? ", without the root" : ", without root and fifth");
+  return out + (has(5) ? ", shortened" : ", without the fifth");
+}
+
 bool is_triad(const Chord& chord) {
   const auto& d = chord.quality.degrees;
   return d.size() == 3 && d[0] == Degree{1, 0} && d[1].number == 3 && d[2].number == 5;

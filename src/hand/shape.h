@@ -6,6 +6,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -44,6 +45,9 @@ struct Shape {
   PianoKey highest() const { return notes.back().key(); }
   friend bool operator==(const Shape&, const Shape&) = default;
 };
+
+// "first inversion"; of a reduction also what it leaves out: "first inversion, without the fifth".
+std::string described(const Shape& shape);
 
 struct Register {
   PianoKey lowest, highest;

@@ -100,24 +100,21 @@ class Teacher {
   }
 
   // ---- left hand
-  // -----------------------------------------------------------------------------------------------
 
-  // One time through a section: its position and what is said about it.
-  SectionPosition pass(std::size_t first, std::size_t last) const {
-    SectionPosition out;
-    bool has_position = false;
+  // One time through a section: an entry for each position in turn, with what is said about it.
+  std::vector<SectionPosition> pass(std::size_t first, std::size_t last) const {
+    std::vector<SectionPosition> out;
     for (std::size_t i = first; i < last; ++i) {
       const auto& bass = a_.left.bass[i];
       if (!bass) continue;
       const arrange::Position& position = a_.left.positions[bass->position];
-      if (!has_position) out.position = position;
-      if (bass->shifts && has_position) {
-        say(out,
-            fmt::format("bar {}: shift, little finger to {}, thumb to {}", bar_number(first, i),
-                        display(position.little_finger().name), display(position.thumb().name)));
+      if (out.empty() || bass->shifts) {
+        const std::string name = a_.song.sections[a_.chords[first].section].name;
+        out.push_back({out.empty() ? name : fmt::format("{}, shift at bar {}", name, bar_number(i)),
+                       position,
+                       {}});
       }
-      has_position = true;
-      if (bass->reach != arrange::Reach::none) say(out, reach_in_words(*bass, position));
+      if (bass->reach != arrange::Reach::none) say(out.back(), reach_in_words(*bass, position));
     }
     return out;
   }
@@ -136,16 +133,23 @@ class Teacher {
                        distance_in_words(home, bass.pitch), display(bass.pitch.name));
   }
 
-  // Bars count from 1 at each beginning of the section.
-  std::size_t bar_number(std::size_t first_chord, std::size_t chord) const {
-    std::size_t begin = a_.chords[first_chord].played_bar;
-    while (begin > 0 && !a_.bars[begin].section_begins) --begin;
-    return a_.chords[chord].played_bar - begin + 1;
+  // As printed: written bars of the section from 1, the pick-up not counted.
+  int bar_number(std::size_t chord) const {
+    const chart::PlayedBar& played = a_.bars[a_.chords[chord].played_bar];
+    const auto& lines = a_.song.sections[played.section].lines;
+    int number = 0;
+    for (std::size_t l = 0; l <= played.line; ++l) {
+      const std::size_t end = l == played.line ? played.bar + 1 : lines[l].bars.size();
+      for (std::size_t b = 0; b < end; ++b) number += lines[l].bars[b].is_pick_up ? 0 : 1;
+    }
+    return number;
   }
 
   void left_hand() {
     lesson_.one_position = a_.left.positions.size() == 1;
-    std::vector<std::vector<SectionPosition>> by_section(a_.song.sections.size());
+    using Pass = std::vector<SectionPosition>;
+    std::vector<std::vector<Pass>> by_section(a_.song.sections.size());
+    std::vector<Pass> ordered(a_.song.sections.size());
     for (std::size_t first = 0; first < a_.chords.size();) {
       const std::size_t section = a_.chords[first].section;
       const int time = a_.bars[a_.chords[first].played_bar].section_pass;
@@ -154,26 +158,31 @@ class Teacher {
              a_.bars[a_.chords[last].played_bar].section_pass == time) {
         ++last;
       }
-      SectionPosition now = pass(first, last);
+      Pass now = pass(first, last);
       auto& known = by_section[section];
-      const bool is_new = !now.position.keys.empty() &&
-                          std::none_of(known.begin(), known.end(), [&](const SectionPosition& p) {
-                            return p.position == now.position && p.remarks == now.remarks;
-                          });
+      const auto same = [](const SectionPosition& x, const SectionPosition& y) {
+        return x.section == y.section && x.position == y.position && x.remarks == y.remarks;
+      };
+      const bool is_new =
+          !now.empty() && std::none_of(known.begin(), known.end(), [&](const Pass& p) {
+            return std::equal(p.begin(), p.end(), now.begin(), now.end(), same);
+          });
       if (is_new) {
-        const std::string& name = a_.song.sections[section].name;
-        now.section = known.empty() ? name : fmt::format("{}, time {}", name, time);
+        const bool is_first = known.empty();
         known.push_back(std::move(now));
+        for (SectionPosition entry : known.back()) {
+          if (!is_first) entry.section += fmt::format(" (time {})", time);
+          ordered[section].push_back(std::move(entry));
+        }
       }
       first = last;
     }
-    for (auto& entries : by_section) {
+    for (auto& entries : ordered) {
       for (auto& entry : entries) lesson_.positions.push_back(std::move(entry));
     }
   }
 
   // ---- sections
-  // ------------------------------------------------------------------------------------------------
 
   std::optional<std::size_t> shape_index(const chart::ChordEvent& event,
                                          std::size_t section) const {
@@ -188,18 +197,37 @@ class Teacher {
     return found;
   }
 
-  // The bass under this moment of a bar, at the first time the bar is played.
-  std::optional<BassNote> bass_at(std::size_t section, std::size_t line, std::size_t bar,
-                                  Tick offset) const {
+  struct Sounding {
+    std::size_t chord;  // index into Arrangement::chords
+    Tick moment;        // of the song
+  };
+
+  // What sounds at this moment of a written bar, once for each time the bar is played.
+  std::vector<Sounding> sounding_at(std::size_t section, std::size_t line, std::size_t bar,
+                                    Tick offset) const {
+    std::vector<Sounding> out;
     for (const chart::PlayedBar& played : a_.bars) {
-      if (played.section != section || played.line != line || played.bar != bar) continue;
+      if (played.section != section || played.line != line || played.bar != bar ||
+          offset >= played.length)
+        continue;
       const Tick moment = played.start + offset;
-      for (std::size_t i = 0; i < a_.chords.size(); ++i) {
-        if (a_.chords[i].start <= moment && moment < a_.chords[i].start + a_.chords[i].duration)
-          return a_.left.bass[i];
-      }
+      const auto after =
+          std::upper_bound(a_.chords.begin(), a_.chords.end(), moment,
+                           [](Tick t, const chart::PlayedChord& c) { return t < c.start; });
+      out.push_back({static_cast<std::size_t>(after - a_.chords.begin()) - 1, moment});
     }
-    return std::nullopt;
+    return out;
+  }
+
+  // A chord is printed as held only where it is never struck: each time the bar is played it goes on from before.
+  void set_what_sounds(SheetChord& chord, std::size_t section, std::size_t line,
+                       std::size_t bar) const {
+    const std::vector<Sounding> all = sounding_at(section, line, bar, chord.start);
+    if (all.empty()) return;
+    chord.bass = a_.left.bass[all.front().chord];
+    chord.is_held = std::all_of(all.begin(), all.end(), [&](const Sounding& s) {
+      return a_.chords[s.chord].start < s.moment;
+    });
   }
 
   SheetBar sheet_bar(const chart::Bar& bar, std::size_t section) {
@@ -224,9 +252,9 @@ class Teacher {
       chord.chord = symbol(event);
       chord.start = start;
       chord.duration = event.duration;
-      chord.is_held = last_ && *last_ == event.chord;
+      chord.is_held = before_ != nullptr && before_->chord == event.chord;
       chord.shape = shape_index(event, section);
-      last_ = event.chord;
+      before_ = &event;
       out.chords.push_back(std::move(chord));
       start += event.duration;
     }
@@ -237,28 +265,28 @@ class Teacher {
     for (std::size_t s = 0; s < a_.song.sections.size(); ++s) {
       const chart::Section& section = a_.song.sections[s];
       SheetSection out{section.name, 0, {}};
-      last_.reset();
+      before_ = nullptr;
       if (s == 0) {
         meter_ = a_.song.meter;
         tonality_ = a_.song.tonality;
       }
       for (std::size_t l = 0; l < section.lines.size(); ++l) {
         SheetLine line;
-        const auto before = last_;
+        const chart::ChordEvent* before_line = before_;
         for (std::size_t b = 0; b < section.lines[l].bars.size(); ++b) {
           SheetBar bar = sheet_bar(section.lines[l].bars[b], s);
-          for (SheetChord& chord : bar.chords) chord.bass = bass_at(s, l, b, chord.start);
+          for (SheetChord& chord : bar.chords) set_what_sounds(chord, s, l, b);
           out.bars += bar.is_pick_up ? 0 : 1;
           line.bars.push_back(std::move(bar));
         }
-        const auto after = last_;
+        const chart::ChordEvent* after_line = before_;
         for (const chart::Option& option : section.lines[l].options) {
-          last_ = before;
+          before_ = before_line;
           SheetOption sheet_option{option.label, {}};
           for (const chart::Bar& bar : option.bars) sheet_option.bars.push_back(sheet_bar(bar, s));
           line.options.push_back(std::move(sheet_option));
         }
-        last_ = after;
+        before_ = after_line;
         out.lines.push_back(std::move(line));
       }
       lesson_.sections.push_back(std::move(out));
@@ -269,8 +297,7 @@ class Teacher {
   Lesson lesson_;
   music::Meter meter_;
   music::Tonality tonality_;
-  std::optional<std::optional<music::Chord>>
-      last_;  // the chord before, where there is one in this section
+  const chart::ChordEvent* before_ = nullptr;  // written before, in the same section
 };
 
 }  // namespace

@@ -36,7 +36,8 @@ struct FingerMove {
 };
 
 struct HeldNote {
-  Pitch pitch;
+  Pitch pitch;                     // as the second chord spells it
+  music::NoteName spelled_before;  // as the first chord does
   Finger before;
   Finger after;  // equal to `before` unless the finger changes on the held note
   friend bool operator==(const HeldNote&, const HeldNote&) = default;
@@ -55,12 +56,12 @@ struct Move {
   std::vector<std::pair<Finger, Pitch>> added;   // fingers of `to` that played nothing in `from`
 };
 
-// The left hand of one section. A section played the same way each time has one entry.
+// One place of the left hand in one section. A section has an entry for each position it takes in turn ("Verse, shift at
+// bar 5"), and further ones only for a time that is played differently: "Chorus (time 2)". Bars count as printed.
 struct SectionPosition {
   std::string section;
-  arrange::Position position;  // the first one used there
-  std::vector<std::string>
-      remarks;  // "reach down a half step for F#3", "shift at bar 3: little finger to A2"
+  arrange::Position position;
+  std::vector<std::string> remarks;  // "little finger reaches down a half step to F♯"
 };
 
 // A chord over its counts, as printed.

@@ -59,6 +59,25 @@ TEST(Lesson, BarsCarryShapesBassesAndWhatIsHeld) {
   EXPECT_EQ(bars[0].words, "one");
 }
 
+// What is printed as held must be held every time the bar is played, not only after the bar written before it.
+TEST(Lesson, AChordStruckAtOneOfItsTimesIsNotHeld) {
+  const Lesson lesson = lesson_of("section A\npick-up | C |\n|: C | F |1. G :|2. G | C |\n");
+  const auto& bars = lesson.sections[0].lines[1].bars;
+  EXPECT_FALSE(
+      bars[0].chords[0].is_held);  // the first time after the pick-up's C, the second after G
+  EXPECT_FALSE(bars[3].chords[0].is_held);  // written after G, played after F
+  const Lesson twice = lesson_of("section A\n| C | C | F |\nroad map A twice\n");
+  EXPECT_TRUE(twice.sections[0].lines[0].bars[1].chords[0].is_held);
+}
+
+TEST(Lesson, AShiftIsAPositionOfItsOwnAndBarsCountAsPrinted) {
+  const Lesson lesson =
+      lesson_of("section A\npick-up | G |\n|: C | F | G | C :|\nkey F#\n| F# | B | C# | F# |\n");
+  ASSERT_EQ(lesson.positions.size(), 2U);
+  EXPECT_EQ(lesson.positions[1].section, "A, shift at bar 5");
+  EXPECT_FALSE(lesson.positions[0].position == lesson.positions[1].position);
+}
+
 TEST(Lesson, MeterAndKeyChangesAreSaidAtTheirBar) {
   const Lesson lesson = lesson_of("section A\n| C | F |\nmeter 3/4\nkey D\n| D | G |\n");
   EXPECT_EQ(lesson.sections[0].lines[1].bars[0].change, "3/4, key of D");

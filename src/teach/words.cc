@@ -66,6 +66,13 @@ const std::pair<Finger, Pitch>* nearest_left(const Move& move, const Shape& to, 
   return best;
 }
 
+// A held key that the next chord spells otherwise is named as both pictures name it.
+std::string held_name(const HeldNote& held) {
+  const std::string before = display(held.spelled_before);
+  const std::string after = display(held.pitch.name);
+  return before == after ? after : fmt::format("{} (now called {})", before, after);
+}
+
 std::string words_of(const Move& move, const Shape& to) {
   std::vector<std::string> clauses;
   const bool all_move = move.held.empty() && move.lifted.empty() && move.added.empty();
@@ -104,11 +111,11 @@ std::string words_of(const Move& move, const Shape& to) {
   Finger staying;
   for (const HeldNote& h : move.held) {
     if (h.before == h.after) {
-      stay.push_back(display(h.pitch.name));
+      stay.push_back(held_name(h));
       staying = h.after;
       continue;
     }
-    clauses.push_back(fmt::format("{} is held, but {} takes it over from {}", display(h.pitch.name),
+    clauses.push_back(fmt::format("{} is held, but {} takes it over from {}", held_name(h),
                                   finger_name(h.after), finger_name(h.before)));
   }
   // A finger that leaves a note nobody replaces must be told to lift.
@@ -204,7 +211,7 @@ Move describe_move(const Shape& from, const Shape& to) {
   }
   for (const ShapeNote& note : to.notes) {
     if (const ShapeNote* before = note_at(from, note.key()))
-      move.held.push_back({note.pitch, before->finger, note.finger});
+      move.held.push_back({note.pitch, before->pitch.name, before->finger, note.finger});
   }
   move.words = words_of(move, to);
   return move;

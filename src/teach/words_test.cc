@@ -82,6 +82,13 @@ TEST(Words, SameKeys) {
             "Nothing moves: the same keys, the same fingers.");
 }
 
+TEST(Words, AHeldKeyWithTwoNamesIsCalledByBoth) {
+  EXPECT_EQ(words(shape("Gb", "F#3/1 A#3/3 C#4/5"), shape("B", "F#3/1 B3/3 D#4/5")),
+            "Finger 3 up a half step, B♭ to B; little finger up a whole step, D♭ to D♯; the thumb "
+            "stays on G♭ (now "
+            "called F♯).");
+}
+
 TEST(Words, Distances) {
   const auto between = [](const char* a, const char* b) {
     return distance_in_words(*parse_pitch(a), *parse_pitch(b));

@@ -197,8 +197,8 @@ teach::Lesson demo_lesson() {
       move(4, 7, 1, "Thumb down a whole step, B to A; finger 2 takes C#; F# stays."),
   };
   out.moves[4].fingers = {{hand::Finger(3), pitch("D4"), pitch("C#4")}};
-  out.moves[4].held = {{pitch("A3"), hand::Finger(1), hand::Finger(1)},
-                       {pitch("E4"), hand::Finger(5), hand::Finger(5)}};
+  out.moves[4].held = {{pitch("A3"), pitch("A3").name, hand::Finger(1), hand::Finger(1)},
+                       {pitch("E4"), pitch("E4").name, hand::Finger(5), hand::Finger(5)}};
   out.one_position = true;
   const arrange::Position low{pitches("G2 A2 B2 C#3 D3")};
   for (const char* name : {"Verse", "Chorus", "Bridge", "Ending"}) {

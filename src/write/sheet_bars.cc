@@ -295,7 +295,7 @@ class LineSetter {
       const bool shown = chords_fit(bar, false, cell.width);
       const music::Tick count = bar.meter.count_length();
       for (music::Tick at; at < bar.length && shown; at += count) {
-        if (begins_at(bar, at)) continue;
+        if (begins_at(bar, at) || is_silent_at(bar, at)) continue;
         pen.add(
             DiscMark{x + x_of(bar, at, cell.width) + r, y, r - 0.2, std::nullopt, Ink::grey, 0.5});
       }
@@ -313,6 +313,13 @@ class LineSetter {
   static bool begins_at(const SheetBar& bar, music::Tick at) {
     return std::any_of(bar.chords.begin(), bar.chords.end(), [&](const SheetChord& chord) {
       return chord.start == at && is_played(chord);
+    });
+  }
+
+  // Under N.C. the hands rest: no mark.
+  static bool is_silent_at(const SheetBar& bar, music::Tick at) {
+    return std::any_of(bar.chords.begin(), bar.chords.end(), [&](const SheetChord& chord) {
+      return chord.start <= at && at < chord.start + chord.duration && is_silent(chord);
     });
   }
 

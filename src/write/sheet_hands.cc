@@ -177,7 +177,7 @@ class HandsSetter {
     Stack stack;
     stack.add(set_paragraph(pretty_chord(one_line(taught.chord)), style_.picture_chord, Ink::black,
                             grid_.column, 1.15, Role::paragraph, measurer_));
-    std::string about(hand::name(taught.shape.inversion));
+    std::string about(hand::described(taught.shape));
     if (!taught.where.empty()) about += ", in " + one_line(taught.where);
     stack.add(set_paragraph(about, style_.note, Ink::grey, grid_.column, style_.leading,
                             Role::paragraph, measurer_));
@@ -329,9 +329,10 @@ Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
                    2 * r, "left hand"});
   items.push_back({{}, 0, "1 thumb, 5 little finger"});
   items.push_back({middle_c_sign(2.4, middle - 2.8), 4.8, "middle C"});
-  items.push_back({{DiscMark{dot, middle, dot, Ink::black, std::nullopt, 0}}, 2 * dot, "play"});
   items.push_back(
-      {{DiscMark{dot, middle, dot - 0.2, std::nullopt, Ink::grey, 0.5}}, 2 * dot, "hold"});
+      {{DiscMark{dot, middle, dot, Ink::black, std::nullopt, 0}}, 2 * dot, "new chord"});
+  items.push_back(
+      {{DiscMark{dot, middle, dot - 0.2, std::nullopt, Ink::grey, 0.5}}, 2 * dot, "goes on"});
   if (any_held(lesson)) {
     const Font light{style.chord_light.face, style.note.size * 1.2};
     const TextMark sample = set_text("A", light, Ink::grey, 0, 0, measurer);

@@ -135,21 +135,37 @@ class SheetSetter {
     return nullptr;
   }
 
-  // Pair and number of times in the first column, the words beside them. A move and its way back are the same
-  // fingers on the same keys, so they stand together, told in the direction that comes more often.
+  struct PrintedMove {
+    const teach::Move* move;
+    const teach::Move* way_back;  // nullptr where the song never goes back
+    int times;                    // both ways together
+  };
+
+  // A move and its way back are the same fingers on the same keys, so they stand together, told in the direction that
+  // comes more often.
+  std::vector<PrintedMove> moves_to_print() const {
+    std::vector<PrintedMove> out;
+    for (const teach::Move& move : lesson_.moves) {
+      const teach::Move* way_back = back(move);
+      if (way_back != nullptr && way_back < &move) continue;
+      out.push_back({&move, way_back, move.times + (way_back != nullptr ? way_back->times : 0)});
+    }
+    std::stable_sort(out.begin(), out.end(),
+                     [](const PrintedMove& a, const PrintedMove& b) { return a.times > b.times; });
+    return out;
+  }
+
+  // Pair and number of times in the first column, the words beside them.
   Group moves() const {
     Group out{heading("What moves", "right hand, most frequent first")};
     const double column = (style_.width() - 3 * style_.column_gap) / 4;
     const double words_x = column + style_.column_gap;
     const double times_width = 30;
-    for (const auto& move : lesson_.moves) {
-      const teach::Move* way_back = back(move);
-      if (way_back != nullptr && way_back < &move) continue;
-      const std::string told =
-          one_line(move.words) + (way_back != nullptr ? " And back the same way." : "");
-      const int times_played = move.times + (way_back != nullptr ? way_back->times : 0);
-      const std::string pair = pretty_chord(one_line(lesson_.shapes.at(move.from).chord)) + " to " +
-                               pretty_chord(one_line(lesson_.shapes.at(move.to).chord));
+    for (const auto& [move, way_back, times_played] : moves_to_print()) {
+      const std::string told = one_line(move->words) +
+                               (way_back != nullptr ? " Back: the same, the other way round." : "");
+      const std::string pair = pretty_chord(one_line(lesson_.shapes.at(move->from).chord)) +
+                               " to " + pretty_chord(one_line(lesson_.shapes.at(move->to).chord));
       const Paragraph chords =
           paragraph(pair, style_.body_strong, Ink::black, column - times_width);
       const Paragraph words =
