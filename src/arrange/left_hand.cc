@@ -31,7 +31,6 @@ constexpr std::size_t kPlaces = 24;
 constexpr std::size_t kOctaves = 2;  // a bass note has at most two keys in the register
 
 // ---- positions
-// -------------------------------------------------------------------------------------------------
 
 struct Home {
   Position position;
@@ -101,7 +100,6 @@ std::vector<Home> homes_of(const Tonality& tonality, SpanUnits widest) {
 }
 
 // ---- one bass note
-// ---------------------------------------------------------------------------------------------
 
 // One way to play one bass note.
 struct Stance {
@@ -198,7 +196,6 @@ class Stances {
 };
 
 // ---- from one bass note to the next
-// ----------------------------------------------------------------------------
 
 // What lies between two bass notes that follow each other, apart from the hand.
 struct Gap {
@@ -243,7 +240,6 @@ Cost change(const Stance& a, const Stance& b, const Gap& gap, const LeftHandMann
 }
 
 // ---- the search
-// ------------------------------------------------------------------------------------------------
 
 struct Step {
   std::size_t task = 0;

@@ -8,13 +8,12 @@
 // From its position
 //   - a finger plays its own key (Reach::none);
 //   - the little finger reaches a half or whole step below the lowest key, the thumb a half or
-//   whole step above the
-//     highest one, as far as the hand stretches (Reach::reach_down, Reach::reach_up);
+//     whole step above the highest one, as far as the hand stretches (reach_down, reach_up);
 //   - a key between two keys of the position is played by the finger next to it, moved by a half
-//   step (likewise);
+//     step (likewise);
 //   - in a stepwise bass the little finger may slide on below its reach, step by step, at most a
-//   fifth below its own
-//     key, and back up (Reach::slide): the hand comes along and returns home with the next note.
+//     fifth below its own key, and back up (Reach::slide): the hand comes along and returns home
+//     with the next note.
 // Anything else is a shift to another position. Two positions on the same five keys are the same
 // place for the hand, whatever the tonality calls them.
 //

@@ -88,7 +88,6 @@ std::vector<Moment> moments(const LeftHand& left) {
 }
 
 // ---- rules
-// -----------------------------------------------------------------------------------------------------
 
 using Complaint = std::optional<std::string>;
 
@@ -167,7 +166,6 @@ Complaint wrong_shape_of_answer(const std::vector<BassTask>& tasks, const LeftHa
 }
 
 // ---- cost
-// ------------------------------------------------------------------------------------------------------
 
 Cost times(Cost weight, int n) { return weight * std::int64_t{std::max(0, n)}; }
 

@@ -274,7 +274,6 @@ TEST(LeftHand, EveryBassNoteOfEveryKeyAndHand) {
 }
 
 // ---- against a plain search, and properties
-// --------------------------------------------------------------------
 
 class Random {
  public:
@@ -535,7 +534,6 @@ TEST(LeftHand, PlaysAVeryLongSong) {
 }
 
 // ---- the checker
-// -----------------------------------------------------------------------------------------------
 
 class LeftHandCheck : public testing::Test {
  protected:

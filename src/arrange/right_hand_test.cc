@@ -67,7 +67,7 @@ int lowest(const Arrangement& a, std::string_view degree) {
   return shape_for(a, degree).lowest().number();
 }
 
-// ---- voice leading ---------------------------------------------------------------------------------------------
+// ---- voice leading
 
 // Least total semitones between two triads: Cohn, J. Music Theory 41(1), 1997; Tymoczko, Science 313, 2006; the full
 // table was computed from them. Closed shapes always reach the minimum.
@@ -112,7 +112,7 @@ TEST(RightHand, CommonLoopsNeedTwelveSemitones) {
   }
 }
 
-// ---- the handbook cadence, manner "closest" --------------------------------------------------------------------
+// ---- the handbook cadence, manner "closest"
 
 // Handbook cadence in closest position (common practice, no source): I 1-3-5 in root position, IV6/4 1-3-5, V6 1-2-5;
 // with V7: leading tone, seventh, root, 1-4-5. Minor likewise with i, iv and the raised seventh.
@@ -144,7 +144,7 @@ TEST(RightHand, HandbookCadenceInAllMajorAndMinorKeys) {
   for (const char* key : kMinor) check(key, "i", "iv");
 }
 
-// ---- manner "home" ---------------------------------------------------------------------------------------------
+// ---- manner "home"
 
 // Songs of our own that move mostly among IV, V, vi and I. One chord a bar.
 constexpr std::array<const char*, 18> kHomeSongs{

@@ -1,9 +1,9 @@
 // The chart text and the Song: reading, writing (which is formatting) and transposing. Language:
 // docs/chart.md.
 //
-//   Result<Parsed> parsed = chart::parse(text, "quay.stillhand");   // all errors of the chart at
-//   once std::string formatted = chart::format(text, "quay.stillhand").value(); Result<Song>
-//   in_e_flat = chart::transpose(song, *music::parse_tonality("Eb"));
+//   Result<Parsed> parsed = chart::parse(text, "quay.stillhand");  // all errors at once
+//   Result<std::string> formatted = chart::format(text, "quay.stillhand");
+//   Result<Song> in_e_flat = chart::transpose(song, *music::parse_tonality("Eb"));
 #pragma once
 
 #include <string>

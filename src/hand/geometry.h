@@ -1,8 +1,8 @@
 // Where the keys lie: centres in millimetres, and the distance between two keys.
 //
-//   distance(PianoKey(60), PianoKey(72)) == Millimetre(1640)   // tenths of a millimetre: 164.0 mm
-//   span_units(PianoKey(60), PianoKey(64)) == SpanUnits(4)      // C-E; C-F is 6: an unused key is
-//   imagined between E and F
+//   distance(PianoKey(60), PianoKey(72)) == Millimetre(1640)  // counted in tenths: 164.0 mm
+//   span_units(PianoKey(60), PianoKey(64)) == SpanUnits(4)    // C-E
+//   span_units(PianoKey(60), PianoKey(65)) == SpanUnits(6)    // C-F: an unused key between E and F
 #pragma once
 
 #include "base/strong.h"

@@ -14,7 +14,6 @@ constexpr std::size_t kMostNotes =
     4;  // in one shape; five fingers on five keys are no beginner's shape (our judgement)
 
 // ---- which notes of the chord the right hand takes
-// -------------------------------------------------------------
 
 // Degrees in the order in which they are indispensable; root and plain fifth come last.
 std::vector<Degree> by_importance(const Chord& chord) {
@@ -101,7 +100,6 @@ std::vector<std::vector<Degree>> selections(const Chord& chord, RootIn root) {
 }
 
 // ---- placing them on keys
-// --------------------------------------------------------------------------------------
 
 Inversion inversion_of(const Chord& chord, Degree bottom) {
   switch (bottom.number) {
@@ -184,7 +182,6 @@ bool in_canonical_order(const Shape& a, const Shape& b) {
 }
 
 // ---- fingers
-// ---------------------------------------------------------------------------------------------------
 
 enum class Ease { comfortable, practical };
 

@@ -1,8 +1,7 @@
-// A shape: the piano keys and fingers of one chord in one hand. All a student has to learn for one
-// chord.
+// A shape: the piano keys and fingers of one chord in one hand. All a student has to learn for it.
 //
-//   std::vector<Shape> all = shapes(chord, HandSize::medium(), kRightHandRegister,
-//   RootIn::left_hand); customary_fingers(Hand::right, Inversion::second) == {1, 3, 5}
+//   auto all = shapes(chord, HandSize::medium(), kRightHandRegister, RootIn::left_hand);
+//   customary_fingers(Hand::right, Inversion::second) == {1, 3, 5}
 #pragma once
 
 #include <optional>

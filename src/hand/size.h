@@ -2,8 +2,7 @@
 //
 //   HandSize medium = HandSize::medium();
 //   medium.span(Finger(1), Finger(5)).max_practical == SpanUnits(16)    // a ninth
-//   HandSize::from_span(Millimetre(2010))                               // 201 mm, thumb to little
-//   finger, flat
+//   HandSize::from_span(Millimetre(2010))  // 201 mm, thumb to little finger, flat
 #pragma once
 
 #include <array>

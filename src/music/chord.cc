@@ -17,7 +17,6 @@ constexpr int kLargestDegree = 13;
 constexpr std::size_t kLongestSuffix = 48;  // bytes; longer text is no chord symbol (our judgement)
 
 // ---- reading degrees
-// -------------------------------------------------------------------------------------------
 
 int take_alteration(std::string_view& text) {
   int alteration = 0;
@@ -57,7 +56,6 @@ std::optional<Degree> take_degree(std::string_view& text) {
 }
 
 // ---- the table
-// -------------------------------------------------------------------------------------------------
 
 struct Spelling {
   std::string text;
@@ -109,7 +107,6 @@ const Table& table() {
 }
 
 // ---- modifiers after a known suffix
-// ----------------------------------------------------------------------------
 
 constexpr std::array<Degree, 7> kAlterations{
     {{5, -1}, {5, 1}, {9, -1}, {9, 1}, {11, 1}, {13, -1}, {13, 1}}};
@@ -214,7 +211,6 @@ std::string join(const std::string& base, const std::vector<std::string>& words)
 }
 
 // ---- suggestions
-// -----------------------------------------------------------------------------------------------
 
 int edit_distance(std::string_view a, std::string_view b) {
   std::vector<int> previous(b.size() + 1);

@@ -1,8 +1,8 @@
 // Meter, counts and ticks: how long things last.
 //
 //   Meter six_eight = *Meter::make(6, 8);
-//   six_eight.counts() == Count(2);  six_eight.count_length() == Tick(1440);     // a dotted
-//   quarter
+//   six_eight.counts() == Count(2);
+//   six_eight.count_length() == Tick(1440);  // a dotted quarter
 //
 // One quarter note is 960 ticks, so a count of any meter divides exactly by 2, 3, 4, 5, 6 and 8.
 #pragma once

@@ -1,8 +1,9 @@
 // A tonality: what the chart and the user call the key of the song, "D", "F#m", "Bb minor".
 //
-//   Tonality d = *parse_tonality("D");   d.fifths() == 2;   text(d) == "D";   long_text(d) == "D
-//   major" d.spell(PitchClass(6)) == F#         // the song's own name for any key under the hand
-//   interval_between(d, *parse_tonality("Eb"))  -> a minor second, letters and all
+//   Tonality d = *parse_tonality("D");
+//   d.fifths() == 2;  text(d) == "D";  long_text(d) == "D major"
+//   d.spell(PitchClass(6)) == F#      // the song's own name for any key under the hand
+//   transpose(F#, d, *parse_tonality("Eb")) == G
 #pragma once
 
 #include <optional>

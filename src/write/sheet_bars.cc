@@ -189,7 +189,7 @@ class LineSetter {
 
   double text_room(double width) const { return width - style_.bar_padding - 4; }
 
-  // --- Drawing -----------------------------------------------------------------------------
+  // --- Drawing
 
   struct Pen {
     Marks marks;

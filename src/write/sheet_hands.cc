@@ -126,7 +126,7 @@ class HandsSetter {
     return out;
   }
 
-  // --- Road map ----------------------------------------------------------------------------
+  // --- Road map
 
   static std::string step_text(const teach::RoadMapStep& step) {
     const std::string name = one_line(step.section);
@@ -171,7 +171,7 @@ class HandsSetter {
     return out;
   }
 
-  // --- Pictures ----------------------------------------------------------------------------
+  // --- Pictures
 
   Block right_picture(const teach::TaughtShape& taught) const {
     Stack stack;
