@@ -56,7 +56,10 @@ class CommandLine : public testing::Test {
     folder_ = pattern;
     write("good.stillhand", kGood);
   }
-  void TearDown() override { fs::remove_all(folder_); }
+  void TearDown() override {
+    std::error_code ignored;
+    fs::remove_all(folder_, ignored);
+  }
 
   Ran shell(const std::string& command) const {
     const fs::path out = folder_ / ".out";
@@ -395,20 +398,23 @@ TEST_F(CommandLine, ABadChartTouchesNothingOfAnEarlierLesson) {
 }
 
 TEST_F(CommandLine, AnUnwritableFolder) {
-  for (const char* folder : {"good.stillhand", "good.stillhand/below", "/proc/stillhand"}) {
-    const Ran ran = shell(std::string("stillhand lesson good.stillhand --no-audio -o ") + folder);
+  for (const std::string folder : {"good.stillhand", "good.stillhand/below", "/proc/stillhand"}) {
+    if (folder.starts_with("/proc") && !fs::exists("/proc/self")) continue;
+    const Ran ran = shell("stillhand lesson good.stillhand --no-audio -o " + folder);
     EXPECT_EQ(ran.status, 3) << folder;
-    EXPECT_THAT(ran.err, StartsWith(std::string(folder) + ": error: ")) << folder;
+    EXPECT_THAT(ran.err, StartsWith(folder + ": error: ")) << folder;
   }
   EXPECT_EQ(content_of(folder_ / "good.stillhand"), kGood);
 }
 
 TEST_F(CommandLine, AFullDisk) {
-  // Where a small file system may be mounted, a really full one; a limit on file sizes elsewhere.
-  const Ran full = shell(
-      "mkdir disk && mount -t tmpfs -o size=16k none disk 2>/dev/null || exit 77\n"
-      "stillhand lesson good.stillhand -o disk/out --no-audio; status=$?\n"
-      "ls -A disk/out; umount disk; exit $status");
+  // Where a small file system may be mounted, a really full one, in a mount namespace of its own so that
+  // nothing is left behind; a limit on file sizes everywhere.
+  write("full.sh",
+        "mkdir disk && mount -t tmpfs -o size=16k none disk || exit 77\n"
+        "stillhand lesson good.stillhand -o disk/out --no-audio; status=$?\n"
+        "ls -A disk/out; exit $status\n");
+  const Ran full = shell("unshare -m true 2>/dev/null || exit 77; unshare -m sh full.sh");
   if (full.status != 77) {
     EXPECT_EQ(full.status, 3) << full.err;
     EXPECT_THAT(full.err, HasSubstr("No space left on device"));
