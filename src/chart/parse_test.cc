@@ -110,11 +110,19 @@ TEST(Parse, HeaderLines) {
 }
 
 TEST(Parse, WordsStandUnderTheirBars) {
-  const Song song = song_of(in_d("| D | G | A |\n\" Lamps a- |  | quay;comment"));
+  const Song song = song_of(in_d("| D | G | A |\n\" Lamps a- |  | quay | ;comment"));
   const auto& bars = song.sections[0].lines[0].bars;
   EXPECT_EQ(bars[0].words, "Lamps a-");
   EXPECT_EQ(bars[1].words, "");
   EXPECT_EQ(bars[2].words, "quay");
+}
+
+// Nothing that is sung may be lost: a semicolon among the words is one of them.
+TEST(Parse, ASemicolonInsideWordsIsSung) {
+  const Song song = song_of(in_d("| D | G |\n\" stray; O | home; | ; a comment; all of it"));
+  const auto& bars = song.sections[0].lines[0].bars;
+  EXPECT_EQ(bars[0].words, "stray; O");
+  EXPECT_EQ(bars[1].words, "home;");
 }
 
 TEST(Parse, OptionsBelongToTheLineAbove) {

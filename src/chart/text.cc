@@ -38,6 +38,8 @@ bool starts_with_any(std::string_view text, std::initializer_list<std::string_vi
                      [&](std::string_view front) { return text.starts_with(front); });
 }
 
+bool begins_with_quote(std::string_view text) { return starts_with_any(text, {"\"", "“", "”"}); }
+
 std::optional<int> parse_number(std::string_view text) {
   int number = 0;
   const char* end = text.data() + text.size();
@@ -94,6 +96,20 @@ void report_unknown(Piece line, Report& report) {
   report.error(word, fmt::format("{} begins no line of a chart", quoted(word.text)), suggestion);
 }
 
+// Where the comment of a line begins, npos if it has none. Sung words may hold a semicolon, so in a line of words only
+// one that follows a bar line begins a comment.
+std::size_t comment_at(std::string_view line) {
+  const bool is_words =
+      begins_with_quote(line.substr(std::min(line.size(), line.find_first_not_of(" \t"))));
+  std::size_t at = line.find(';');
+  while (is_words && at != std::string_view::npos) {
+    // The quotation mark stands before it, so something is found.
+    if (line[line.find_last_not_of(" \t", at - 1)] == '|') break;
+    at = line.find(';', at + 1);
+  }
+  return at;
+}
+
 TextLine read_line(Piece line, Report& report) {
   TextLine out;
   if (characters(line.text) > kLongestLine) {
@@ -103,7 +119,7 @@ TextLine read_line(Piece line, Report& report) {
     out.kind = LineKind::unknown;
     return out;
   }
-  const std::size_t semicolon = line.text.find(';');
+  const std::size_t semicolon = comment_at(line.text);
   if (semicolon != std::string_view::npos) {
     out.comment = trimmed(part(line, semicolon));
     line = part(line, 0, semicolon);
@@ -114,7 +130,7 @@ TextLine read_line(Piece line, Report& report) {
   if (starts_with_any(line.text, {"|", ":|"})) {
     out.kind = LineKind::bars;
     out.keyword = part(line, 0, 1);
-  } else if (starts_with_any(line.text, {"\"", "“", "”"})) {
+  } else if (begins_with_quote(line.text)) {
     out.kind = LineKind::words;
     out.keyword = part(line, 0, line.text.front() == '"' ? 1 : 3);
     out.content = trimmed(part(line, out.keyword.text.size()));
