@@ -59,12 +59,39 @@ struct Position {
 // hand's home.
 enum class Reach { none, reach_down, reach_up, slide };
 
+// What the left hand does with a bass note, from the least to the most. On the first rung one hand position is no
+// matter; on the second the five fingers stay in a position; above it the hand plays more than the bass note.
+enum class Rung { one_root, position, root_and_fifth, octave, root_fifth_octave, walking_bass };
+std::string_view name(Rung rung);  // "one root", "five-finger position", "root and fifth", …
+
+// One more key that the left hand may play under a chord, with its finger.
+enum class BassTone { third, fifth, octave };
+struct FigureNote {
+  BassTone tone;
+  Pitch pitch;
+  Finger finger;
+  friend bool operator==(const FigureNote&, const FigureNote&) = default;
+};
+
+// One note of a walking bass: from a chord's bass note into the next one.
+struct WalkNote {
+  Pitch pitch;
+  Finger finger;
+  Tick start;  // from the chord's beginning
+  Tick duration;
+  friend bool operator==(const WalkNote&, const WalkNote&) = default;
+};
+
 struct BassNote {
   Pitch pitch;
   Finger finger;
   Reach reach = Reach::none;
   std::size_t position = 0;  // index into LeftHand::positions
   bool shifts = false;       // the hand has moved here from another position since the note before
+  Rung rung = Rung::position;
+  std::vector<FigureNote> figure =
+      {};                           // the further keys of its rung, low to high; patterns use them
+  std::vector<WalkNote> walk = {};  // in order; empty unless the rung is walking_bass
 };
 
 struct LeftHand {
