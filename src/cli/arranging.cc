@@ -1,0 +1,149 @@
+#include "cli/arranging.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cmath>
+#include <string_view>
+
+#include "base/files.h"
+#include "chart/chart.h"
+#include "cli/command.h"
+
+namespace stillhand::cli {
+namespace {
+
+constexpr std::size_t kLargestManner = 1 << 16;  // bytes (our judgement: a manner has 1 KB)
+constexpr int kNarrowestSpan = 1200;  // tenths of a millimetre; hand::HandSize::from_span
+constexpr int kWidestSpan = 2800;
+
+Result<hand::Millimetre> read_span(const std::string& text) {
+  std::size_t used = 0;
+  double millimetres = 0;
+  try {
+    millimetres = std::stod(text, &used);
+  } catch (const std::exception&) {
+    used = 0;
+  }
+  const double tenths = std::round(millimetres * 10);
+  if (used != text.size() || text.empty() || !(tenths >= kNarrowestSpan && tenths <= kWidestSpan)) {
+    return wrong_call(fmt::format("--span-mm {}: no hand span in millimetres", text),
+                      "give 120 to 280: thumb tip to little finger tip, the hand flat and "
+                      "stretched without pain");
+  }
+  return hand::Millimetre(static_cast<int>(tenths));
+}
+
+}  // namespace
+
+void declare_chart(CLI::App& app, std::string& chart) {
+  app.add_option("CHART", chart, "the chart file; - reads standard input")
+      ->required()
+      ->type_name("");
+}
+
+void ArrangingFlags::declare(CLI::App& app) {
+  app.add_option("--manner", manner_,
+                 "home (familiar root positions slid by step; the default), closest (least "
+                 "movement), or the file of a manner of your own")
+      ->type_name("NAME|FILE");
+  app.add_option("--hand-size", hand_size_, "small, medium (the default) or large")
+      ->type_name("SIZE");
+  app.add_option("--span-mm", span_,
+                 "instead of a size: thumb tip to little finger tip of the flat, stretched hand, "
+                 "120 to 280 millimetres")
+      ->type_name("N");
+  app.add_option("--key", key_, "transpose to this key first: D, F#m, Bb")->type_name("KEY");
+}
+
+Result<Arranging> ArrangingFlags::read() const {
+  Arranging out;
+  out.manner = manner_;
+  if (!hand_size_.empty() && !span_.empty()) {
+    return wrong_call("--hand-size and --span-mm both say how large the hand is",
+                      "give only one of them");
+  }
+  if (!hand_size_.empty()) {
+    const std::optional<hand::HandSize> named = hand::HandSize::named(hand_size_);
+    if (!named) {
+      return wrong_call(fmt::format("--hand-size {}: no such size", hand_size_),
+                        "it is small, medium or large; or measure and give --span-mm");
+    }
+    out.hand = *named;
+  }
+  if (!span_.empty()) {
+    const Result<hand::Millimetre> span = read_span(span_);
+    if (!span) return tl::unexpected(span.error());
+    out.hand = *hand::HandSize::from_span(*span);
+  }
+  if (!key_.empty()) {
+    out.key = music::parse_tonality(key_);
+    if (!out.key) {
+      return wrong_call(fmt::format("--key {}: no key I know", key_),
+                        "write it like D, Bb or F#m, with at most seven sharps or flats");
+    }
+  }
+  return out;
+}
+
+Result<Loaded> load(const std::string& path, const std::optional<music::Tonality>& key,
+                    Terminal& terminal) {
+  Result<std::string> text = read_file(path, chart::kLargestChart);
+  if (!text) return tl::unexpected(text.error());
+  Result<chart::Parsed> parsed = chart::parse(*text, path);
+  if (!parsed) return tl::unexpected(parsed.error());
+  terminal.report(parsed->remarks);
+  if (!key) return Loaded{std::move(*text), std::move(parsed->song)};
+  Result<chart::Song> moved = chart::transpose(parsed->song, *key);
+  if (!moved) return tl::unexpected(moved.error());
+  return Loaded{std::move(*text), std::move(*moved)};
+}
+
+Result<arrange::Manner> manner_of(const std::string& name_or_file) {
+  if (const auto known = arrange::Manner::named(name_or_file)) return *known;
+  Result<std::string> text = read_file(name_or_file, kLargestManner);
+  if (!text) {
+    Diagnostics errors = text.error();
+    errors.front().suggestion = "a manner is home, closest, or the name of a manner file";
+    return tl::unexpected(std::move(errors));
+  }
+  return arrange::Manner::read(*text, name_or_file);
+}
+
+Result<arrange::Choices> choices_of(const Arranging& arranging) {
+  Result<arrange::Manner> manner = manner_of(arranging.manner);
+  if (!manner) return tl::unexpected(manner.error());
+  arrange::Choices choices;
+  choices.manner = *manner;
+  choices.hand = arranging.hand;
+  return choices;
+}
+
+Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arranging,
+                               Terminal& terminal) {
+  Result<arrange::Choices> choices = choices_of(arranging);
+  if (!choices) return tl::unexpected(choices.error());
+  Result<Loaded> loaded = load(chart, arranging.key, terminal);
+  if (!loaded) return tl::unexpected(loaded.error());
+  Result<arrange::Arrangement> arrangement = arrange::arrange(loaded->song, *choices);
+  if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded->text));
+  terminal.report(arrangement->remarks);
+  return Arranged{std::move(*loaded), std::move(*choices), std::move(*arrangement)};
+}
+
+Diagnostics with_source_lines(Diagnostics errors, std::string_view text) {
+  for (Diagnostic& error : errors) {
+    if (error.place.line == 0 || !error.source_line.empty()) continue;
+    std::string_view rest = text;
+    for (int line = 1; line < error.place.line; ++line) {
+      rest.remove_prefix(std::min(rest.size(), rest.find('\n') + 1));
+    }
+    std::string_view line = rest.substr(0, rest.find('\n'));
+    if (line.ends_with('\r')) line.remove_suffix(1);
+    error.source_line = line;
+  }
+  return errors;
+}
+
+}  // namespace stillhand::cli

@@ -1,0 +1,73 @@
+// What every command that arranges shares: its options, and the way from a chart file to an Arrangement.
+//
+//   ArrangingFlags flags;  flags.declare(app);  …          in Command::declare
+//   Result<Arranging> arranging = flags.read();            in Command::run, first of all
+//   Result<Arranged> arranged = arrange_chart(chart, *arranging, terminal);
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "arrange/arrange.h"
+#include "base/result.h"
+#include "chart/song.h"
+#include "cli/terminal.h"
+#include "hand/geometry.h"
+#include "hand/size.h"
+#include "music/tonality.h"
+
+namespace CLI {
+class App;
+}
+
+namespace stillhand::cli {
+
+// The CHART argument: a file, or - for standard input.
+void declare_chart(CLI::App& app, std::string& chart);
+
+// What is asked of an arrangement, understood but not yet looked up.
+struct Arranging {
+  std::string manner = "home";  // a name or a file
+  hand::HandSize hand = hand::HandSize::medium();
+  std::optional<music::Tonality> key;  // transpose to it
+};
+
+// The same as typed.
+class ArrangingFlags {
+ public:
+  void declare(CLI::App& app);
+  Result<Arranging> read() const;
+
+ private:
+  std::string manner_ = "home";
+  std::string hand_size_;
+  std::string span_;
+  std::string key_;
+};
+
+struct Loaded {
+  std::string text;
+  chart::Song song;
+};
+
+// The chart as a Song in the wanted key. Remarks go to standard error at once.
+Result<Loaded> load(const std::string& chart, const std::optional<music::Tonality>& key,
+                    Terminal& terminal);
+
+// Reads the manner's file if it is one.
+Result<arrange::Manner> manner_of(const std::string& name_or_file);
+Result<arrange::Choices> choices_of(const Arranging& arranging);
+
+struct Arranged {
+  Loaded loaded;
+  arrange::Choices choices;
+  arrange::Arrangement arrangement;
+};
+
+Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arranging,
+                               Terminal& terminal);
+
+// Faults found while arranging know their place but not the text: this shows the line of each.
+Diagnostics with_source_lines(Diagnostics errors, std::string_view text);
+
+}  // namespace stillhand::cli

@@ -1,0 +1,78 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+
+#include "base/files.h"
+#include "chart/chart.h"
+#include "cli/arrange_output.h"
+#include "cli/arranging.h"
+#include "cli/commands.h"
+#include "perform/performance.h"
+
+namespace stillhand::cli {
+namespace {
+
+std::string counted(std::size_t number, std::string_view thing) {
+  return fmt::format("{} {}{}", number, thing, number == 1 ? "" : "s");
+}
+
+// Bars as played; a pick-up is no bar of its own.
+std::size_t whole_bars(const arrange::Arrangement& a) {
+  return static_cast<std::size_t>(std::count_if(
+      a.bars.begin(), a.bars.end(),
+      [&](const chart::PlayedBar& played) { return !chart::bar_of(a.song, played).is_pick_up; }));
+}
+
+class CheckCommand : public Command {
+ public:
+  std::string_view name() const override { return "check"; }
+  std::string_view about() const override { return "find every mistake in a chart"; }
+
+  void declare(CLI::App& app) override {
+    declare_chart(app, chart_);
+    app.add_flag("--format", format_,
+                 "print the chart in its standard layout; with --key, transposed");
+    arranging_.declare(app);
+  }
+
+  Result<void> run(Terminal& terminal) override {
+    const Result<Arranging> arranging = arranging_.read();
+    if (!arranging) return tl::unexpected(arranging.error());
+    if (format_) return print_formatted(*arranging, terminal);
+
+    const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
+    if (!arranged) return tl::unexpected(arranged.error());
+    const arrange::Arrangement& a = arranged->arrangement;
+    const perform::Performance performance = perform::perform(a);
+    const double seconds = perform::seconds(performance, performance.end, 100) -
+                           perform::seconds(performance, performance.count_in, 100);
+    return terminal.print(
+        fmt::format("{}: good. Key {}, {}; {}, {} as played, {} to learn, {}.\n",
+                    chart_ == "-" ? "standard input" : chart_, music::text(a.song.tonality),
+                    music::text(a.song.meter), counted(a.song.sections.size(), "section"),
+                    counted(whole_bars(a), "bar"), counted(a.right.shapes.size(), "shape"),
+                    duration_in_words(seconds)));
+  }
+
+ private:
+  Result<void> print_formatted(const Arranging& arranging, Terminal& terminal) const {
+    Result<std::string> text = read_file(chart_, chart::kLargestChart);
+    if (!text) return tl::unexpected(text.error());
+    if (arranging.key) text = chart::transpose(*text, chart_, *arranging.key);
+    if (!text) return tl::unexpected(text.error());
+    const Result<std::string> formatted = chart::format(*text, chart_);
+    if (!formatted) return tl::unexpected(formatted.error());
+    return terminal.print(*formatted);
+  }
+
+  std::string chart_;
+  ArrangingFlags arranging_;
+  bool format_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> check_command() { return std::make_unique<CheckCommand>(); }
+
+}  // namespace stillhand::cli

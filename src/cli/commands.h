@@ -1,0 +1,23 @@
+// The commands of the program, in the order in which help shows them.
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "cli/command.h"
+
+namespace stillhand::cli {
+
+std::unique_ptr<Command> lesson_command();
+std::unique_ptr<Command> arrange_command();
+std::unique_ptr<Command> check_command();
+
+inline std::vector<std::unique_ptr<Command>> all_commands() {
+  std::vector<std::unique_ptr<Command>> all;
+  all.push_back(lesson_command());
+  all.push_back(arrange_command());
+  all.push_back(check_command());
+  return all;
+}
+
+}  // namespace stillhand::cli
