@@ -47,6 +47,9 @@ constexpr const char* kCharts[] = {
     "key D\nsection V\n| I | vix | V/iii | 5 |\n",
     "section V\n| 1 | 5 |\n",
     "section V\n| ii | V |\n",
+    "key D\nsection V\n| Dm/C7 | A7/Bm7 | D/Dsus4 | Cxx/D7 |\n",
+    "key D\nsection V\n| 1 | 4/57 | 2m7/5m |\n",
+    "key D\nsection V\n| I | ii/V7 |\n",
     "key D\nsection V\n| Dthis-is-a-very-long-word-that-nobody-would-call-a-chord |\n",
     // counts
     "key D\nsection V\n| D G A | D | D - A |\n",

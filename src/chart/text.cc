@@ -360,7 +360,33 @@ class BarReader {
                     "use one way of writing chords throughout the chart");
       return;
     }
+    if (const auto over = chord_over_chord(word.text)) {
+      report_.error(
+          word,
+          fmt::format("{} is one chord over another; the left hand plays one bass note",
+                      quoted(word.text)),
+          notation_ == Notation::roman
+              ? fmt::format("write {} for the bass note, or the applied chord by its own "
+                            "numeral",
+                            quoted(*over))
+              : fmt::format("write {}, or the whole chord by its own name", quoted(*over)));
+      return;
+    }
     report_.error(word, fmt::format("unknown chord {}", quoted(word.text)), advice(word.text));
+  }
+
+  // "Dm/C7" is two chords: the upper one over the root of the lower one is what can be played, "Dm/C".
+  std::optional<std::string> chord_over_chord(std::string_view word) const {
+    for (std::size_t slash = word.rfind('/'); slash != std::string_view::npos && slash > 0;
+         slash = word.rfind('/', slash - 1)) {
+      const auto upper = parse_symbol(word.substr(0, slash), notation_);
+      const auto lower = parse_symbol(word.substr(slash + 1), notation_);
+      if (!upper || !lower || upper->bass || lower->bass || upper->root == lower->root) continue;
+      Symbol slashed = *upper;
+      slashed.bass = lower->root;
+      return text(slashed, notation_);
+    }
+    return std::nullopt;
   }
 
   std::string advice(std::string_view word) const {
