@@ -7,6 +7,7 @@
 
 #include "arrange/arrangement.h"
 #include "arrange/manner.h"
+#include "arrange/skill.h"
 #include "hand/shape.h"
 #include "hand/size.h"
 
@@ -22,6 +23,12 @@ struct Choices {
   Manner manner = Manner::home();
   hand::HandSize hand = hand::HandSize::medium();
   RightHandRegisters registers;
+  // What the left hand plays (arrange/ladder.h). Neither: bass notes in five-finger positions.
+  //   skills only  each section the rung that its fullness asks for, of those the student knows
+  //   both         the same, and nothing above `rung`
+  //   rung only    that rung in every section; only so does a small hand get octaves
+  std::optional<Rung> rung;
+  std::optional<Skills> skills;
   std::int64_t state_limit =
       20'000'000;  // search states before "limit reached" (our judgement: about 10 s)
 };

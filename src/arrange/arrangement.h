@@ -46,9 +46,12 @@ struct RightHand {
   std::vector<ShapeChoice> shapes;   // in order of first appearance
 };
 
-// Five keys under five fingers, little finger lowest.
+// Five keys under five fingers, little finger lowest; or the open hand of octaves and walking basses, which has no keys
+// of its own and goes along with the bass.
 struct Position {
-  std::vector<Pitch> keys;  // five, low to high: fingers 5 4 3 2 1
+  std::vector<Pitch> keys;  // five, low to high: fingers 5 4 3 2 1; none: the open hand
+  bool is_open() const { return keys.empty(); }
+  // Not of the open hand.
   const Pitch& little_finger() const { return keys.front(); }
   const Pitch& thumb() const { return keys.back(); }
   friend bool operator==(const Position&, const Position&) = default;
@@ -64,7 +67,8 @@ enum class Reach { none, reach_down, reach_up, slide };
 enum class Rung { one_root, position, root_and_fifth, octave, root_fifth_octave, walking_bass };
 std::string_view name(Rung rung);  // "one root", "five-finger position", "root and fifth", …
 
-// One more key that the left hand may play under a chord, with its finger.
+// One more key that the left hand may play under a chord, with its finger. `fifth` is the chord's own, altered or not;
+// over a slash bass it is the chord's root or fifth, whichever lies nearer to a fifth above the bass.
 enum class BassTone { third, fifth, octave };
 struct FigureNote {
   BassTone tone;
@@ -88,7 +92,7 @@ struct BassNote {
   Reach reach = Reach::none;
   std::size_t position = 0;  // index into LeftHand::positions
   bool shifts = false;       // the hand has moved here from another position since the note before
-  Rung rung = Rung::position;
+  Rung rung = Rung::position;  // what is really played: less than wanted where the hand cannot
   std::vector<FigureNote> figure =
       {};                           // the further keys of its rung, low to high; patterns use them
   std::vector<WalkNote> walk = {};  // in order; empty unless the rung is walking_bass
@@ -99,6 +103,8 @@ struct LeftHand {
   Cost cost;
   std::vector<Position> positions;            // in order of first use
   std::vector<std::optional<BassNote>> bass;  // one per Arrangement::chords; nullopt under N.C.
+  // Of the fingering of all walking lines (hand/line_fingering.h): the least there is.
+  std::int64_t line_points = 0;
 };
 
 struct Arrangement {

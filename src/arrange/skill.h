@@ -8,6 +8,7 @@
 #pragma once
 
 #include <optional>
+#include <set>
 #include <string_view>
 #include <vector>
 
@@ -41,6 +42,8 @@ enum class Skill {
   many_accidentals,  // more than three sharps or flats
   singing,           // while playing
 };
+
+using Skills = std::set<Skill>;
 
 std::string_view name(Skill skill);  // "bass position", "key change"
 std::optional<Skill> skill_named(std::string_view name);
