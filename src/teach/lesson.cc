@@ -233,6 +233,7 @@ class Teacher {
   SheetBar sheet_bar(const chart::Bar& bar, std::size_t section) {
     SheetBar out;
     out.meter = bar.meter;
+    out.tonality = bar.tonality;
     out.length = bar.length;
     out.is_pick_up = bar.is_pick_up;
     out.words = bar.words;

@@ -76,6 +76,7 @@ struct SheetChord {
 
 struct SheetBar {
   music::Meter meter;
+  music::Tonality tonality = {};
   music::Tick length;
   bool is_pick_up = false;
   std::vector<SheetChord> chords;
