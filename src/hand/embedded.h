@@ -5,4 +5,5 @@
 
 namespace stillhand::data {
 extern const std::string_view finger_spans_tsv;
+extern const std::string_view line_spans_tsv;
 }
