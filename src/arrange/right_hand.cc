@@ -214,8 +214,13 @@ Diagnostic unplayable(const Song& song, Place place, std::string message, std::s
 
 class Builder {
  public:
-  Builder(const Song& song, const std::vector<chart::PlayedChord>& chords, const Choices& choices)
-      : song_(song), chords_(chords), choices_(choices), bars_(chart::perform(song)) {}
+  Builder(const Song& song, const std::vector<chart::PlayedChord>& chords, const Choices& choices,
+          Pins pins_are)
+      : song_(song),
+        chords_(chords),
+        choices_(choices),
+        pins_are_(pins_are),
+        bars_(chart::perform(song)) {}
 
   Result<RightHandTask> build() {
     find_variables();
@@ -268,6 +273,7 @@ class Builder {
       Variable& variable = task_.variables[i];
       if (pins_[i] != nullptr) {
         variable.shapes = pinned_shapes(variable.chord, *pins_[i]);
+        if (pins_are_ == Pins::examples) set_beside_the_others(variable, roots_[i]);
         continue;
       }
       variable.shapes =
@@ -281,6 +287,23 @@ class Builder {
                        "another hand size"));
       }
     }
+  }
+
+  void set_beside_the_others(Variable& variable, RootIn root) const {
+    const std::vector<Shape> pinned = std::move(variable.shapes);
+    variable.shapes = hand::shapes(variable.chord, choices_.hand, choices_.registers.limit, root);
+    for (const Shape& shape : pinned) {
+      auto& all = variable.shapes;
+      const auto found = std::find_if(all.begin(), all.end(), [&](const Shape& other) {
+        return std::equal(shape.notes.begin(), shape.notes.end(), other.notes.begin(),
+                          other.notes.end(), [](const ShapeNote& a, const ShapeNote& b) {
+                            return a.key() == b.key() && a.finger == b.finger;
+                          });
+      });
+      variable.pinned.push_back(static_cast<std::size_t>(found - all.begin()));
+      if (found == all.end()) all.push_back(shape);
+    }
+    std::sort(variable.pinned.begin(), variable.pinned.end());
   }
 
   std::vector<Shape> pinned_shapes(const Chord& chord, const chart::Pin& pin) {
@@ -401,6 +424,7 @@ class Builder {
   const Song& song_;
   const std::vector<chart::PlayedChord>& chords_;
   const Choices& choices_;
+  Pins pins_are_;
   std::vector<chart::PlayedBar> bars_;
   RightHandTask task_;
   std::vector<const chart::Pin*> pins_;  // one per variable, nullptr = free
@@ -413,8 +437,8 @@ class Builder {
 
 Result<RightHandTask> right_hand_task(const Song& song,
                                       const std::vector<chart::PlayedChord>& chords,
-                                      const Choices& choices) {
-  return Builder(song, chords, choices).build();
+                                      const Choices& choices, Pins pins) {
+  return Builder(song, chords, choices, pins).build();
 }
 
 }  // namespace stillhand::arrange

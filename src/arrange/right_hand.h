@@ -45,7 +45,14 @@ struct Variable {
   std::optional<std::size_t> section;
   bool is_pinned = false;
   std::vector<Shape> shapes;  // its values, in canonical order
+  // With Pins::examples, of a pinned chord: which of its shapes the pin means (rising indices; more
+  // than one where the pin names no fingers).
+  std::vector<std::size_t> pinned = {};
 };
+
+// A pin is an order: the chord has no other shape. Or it is an example to learn from: the chord
+// keeps all its shapes, and a pinned one that is not among them comes last.
+enum class Pins { orders, examples };
 
 struct RightHandTask {
   std::vector<Variable> variables;                      // in order of first appearance
@@ -55,6 +62,6 @@ struct RightHandTask {
 
 Result<RightHandTask> right_hand_task(const Song& song,
                                       const std::vector<chart::PlayedChord>& chords,
-                                      const Choices& choices);
+                                      const Choices& choices, Pins pins = Pins::orders);
 
 }  // namespace stillhand::arrange
