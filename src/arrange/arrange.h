@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "arrange/arrangement.h"
+#include "arrange/known_shape.h"
 #include "arrange/manner.h"
 #include "arrange/skill.h"
 #include "hand/shape.h"
@@ -29,6 +30,8 @@ struct Choices {
   //   rung only    that rung in every section; only so does a small hand get octaves
   std::optional<Rung> rung;
   std::optional<Skills> skills;
+  // With skills, but without the one of inversions, every shape has the root at the bottom (pins apart).
+  std::vector<KnownShape> known;  // these cost nothing to learn
   std::int64_t state_limit =
       20'000'000;  // search states before "limit reached" (our judgement: about 10 s)
 };
