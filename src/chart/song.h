@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "chart/pattern.h"
 #include "music/chord.h"
 #include "music/meter.h"
 #include "music/pitch.h"
@@ -80,8 +81,9 @@ struct Section {
   std::string name;
   std::vector<Line> lines;
   Place place;
+  std::optional<PatternUse> pattern = {};  // only there
   friend bool operator==(const Section& a, const Section& b) {
-    return a.name == b.name && a.lines == b.lines;
+    return a.name == b.name && a.lines == b.lines && a.pattern == b.pattern;
   }
 };
 
@@ -123,14 +125,16 @@ struct Song {
   std::vector<Section> sections;       // in order of writing
   std::vector<RoadMapEntry> road_map;  // never empty: every section once if the chart has none
   std::vector<Pin> pins;
-  std::string file;  // as the user named it, for diagnostics
+  std::vector<PatternDefinition> patterns;  // defined in the chart, in order
+  std::optional<PatternUse> pattern;        // of every section that names none
+  std::string file;                         // as the user named it, for diagnostics
   // The same music: the file's name and the places in it do not count.
   friend bool operator==(const Song& a, const Song& b) {
     return a.title == b.title && a.writers == b.writers && a.rights == b.rights &&
            a.tonality == b.tonality && a.tonality_was_proposed == b.tonality_was_proposed &&
            a.meter == b.meter && a.tempo == b.tempo && a.range == b.range &&
            a.notation == b.notation && a.sections == b.sections && a.road_map == b.road_map &&
-           a.pins == b.pins;
+           a.pins == b.pins && a.patterns == b.patterns && a.pattern == b.pattern;
   }
 };
 

@@ -45,6 +45,11 @@ struct At {
   friend bool operator==(const At&, const At&) = default;
 };
 
+// The sustain pedal.
+enum class Pedal { up, down };
+
+struct PatternPlan;  // perform/pattern.h
+
 struct Performance {
   Tick count_in;                                // its length; the song's first tick lies here
   Tick end;                                     // of the last bar
@@ -55,6 +60,7 @@ struct Performance {
   std::vector<At<std::string>> chords;          // "D/F#", "N.C."
   std::vector<At<std::string>> words;           // one bar's words at its first tick
   std::vector<Note> notes;                      // ordered by start, hand, key
+  std::vector<At<Pedal>> pedal = {};            // in order, each other than the one before
   std::vector<Click> clicks;                    // count-in and song
 };
 
@@ -70,6 +76,20 @@ struct Performance {
 // - Nothing sounds under N.C.; the clicks go on. Every count of every bar has one.
 // Chords and words keep the spelling and text of the chart.
 Performance perform(const arrange::Arrangement& arrangement);
+
+// The same with the patterns of a plan.
+// - A chord change always strikes: the left hand its bass note, the right hand unless it rests there and strikes later
+//   under the same chord.
+// - A chord in the middle of a bar joins the pattern where it stands; a pick-up has the end of the pattern's bar.
+// - A bar in another meter than the pattern has takes the plain pulse.
+// - `next` sounds only if the next bar has the same pattern and a chord.
+// - Where the left hand's figure has no such tone: the octave falls back to the fifth, the fifth to the third, the third to
+//   the bass; a key that would only be struck again by that is held on.
+// - A walking bass takes the place of the pattern from its first note to the end of the chord.
+// - No left-hand key lies at or above the lowest right-hand key that is down with it, and no key is struck while down.
+// - Pedal, if the plan uses it: up exactly as a new chord or walking note sounds, down again an eighth of a count later
+//   (our judgement; half-way to the next change where that is sooner). Up under N.C. and at the end.
+Performance perform(const arrange::Arrangement& arrangement, const PatternPlan& plan);
 
 // Seconds from tick 0. Tempo is in counts per minute of the meter in force, and a count keeps its
 // pace when the meter changes, so the seconds of a tick depend on the meters before it. `percent`
