@@ -14,36 +14,6 @@ namespace {
 constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 constexpr const char* kIsItText = "a chart is plain text in UTF-8; is this the right file?";
 
-bool is_continuation(char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; }
-
-// The code point at the front of `text` and its length in bytes, or nullopt for invalid UTF-8 (RFC
-// 3629: no overlong forms, no surrogates, nothing above U+10FFFF).
-std::optional<std::pair<char32_t, std::size_t>> code_point(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char lead = byte(0);
-  if (lead < 0x80) return std::pair{static_cast<char32_t>(lead), std::size_t{1}};
-  std::size_t length = 0;
-  char32_t least = 0;
-  char32_t value = 0;
-  if ((lead & 0xE0U) == 0xC0U) {
-    length = 2, least = 0x80, value = lead & 0x1FU;
-  } else if ((lead & 0xF0U) == 0xE0U) {
-    length = 3, least = 0x800, value = lead & 0x0FU;
-  } else if ((lead & 0xF8U) == 0xF0U) {
-    length = 4, least = 0x10000, value = lead & 0x07U;
-  } else {
-    return std::nullopt;
-  }
-  if (text.size() < length) return std::nullopt;
-  for (std::size_t i = 1; i < length; ++i) {
-    if (!is_continuation(text[i])) return std::nullopt;
-    value = (value << 6U) | (byte(i) & 0x3FU);
-  }
-  const bool surrogate = value >= 0xD800 && value <= 0xDFFF;
-  if (value < least || surrogate || value > 0x10FFFF) return std::nullopt;
-  return std::pair{value, length};
-}
-
 bool is_control(char32_t c) { return (c < 0x20 && c != '\t') || (c >= 0x7F && c <= 0x9F); }
 
 constexpr char32_t kNoBreakSpace = 0xA0;
@@ -62,11 +32,6 @@ tl::unexpected<Diagnostics> no_text(const std::string& file, int line, int colum
 }  // namespace
 
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
-
-std::size_t characters(std::string_view utf8) {
-  return static_cast<std::size_t>(
-      std::count_if(utf8.begin(), utf8.end(), [](char c) { return !is_continuation(c); }));
-}
 
 std::string collapsed(std::string_view text) {
   std::string out;

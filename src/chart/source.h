@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "base/utf8.h"
 
 namespace stillhand::chart {
 
@@ -39,7 +40,6 @@ std::vector<Piece> words_of(Piece piece);
 std::vector<Piece> split(Piece piece, char at);  // trimmed parts, at least one
 
 bool is_blank(char c);
-std::size_t characters(std::string_view utf8);
 std::string collapsed(std::string_view text);  // runs of blanks become one; no blanks at the ends
 
 class Source {

@@ -1,0 +1,50 @@
+#include <CLI/CLI.hpp>
+
+#include "base/files.h"
+#include "cli/commands.h"
+#include "imports/imports.h"
+
+namespace stillhand::cli {
+namespace {
+
+class ImportCommand : public Command {
+ public:
+  std::string_view name() const override { return "import"; }
+  std::string_view about() const override {
+    return "make a chart of chords typed over words, MusicXML or a MIDI file";
+  }
+
+  void declare(CLI::App& app) override {
+    app.add_option("FILE", file_, "what to read; - reads standard input")
+        ->required()
+        ->type_name("");
+    app.add_option("-o,--out", out_, "the chart to write; otherwise it is printed")
+        ->type_name("CHART");
+    app.footer(
+        "What was uncertain stands in the chart as a comment. An existing chart is not written "
+        "over.");
+  }
+
+  Result<void> run(Terminal& terminal) override {
+    const Result<std::string> bytes = read_file(file_, imports::kLargestFile);
+    if (!bytes) return tl::unexpected(bytes.error());
+    const Result<std::string> chart = imports::import_file(*bytes, file_);
+    if (!chart) return tl::unexpected(chart.error());
+    if (out_.empty()) return terminal.print(*chart);
+    if (std::filesystem::exists(out_)) {
+      return failure(Fault::file, out_, "there is a file of this name already",
+                     "choose another name, or move it away");
+    }
+    return write_file(out_, *chart);
+  }
+
+ private:
+  std::string file_;
+  std::string out_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> import_command() { return std::make_unique<ImportCommand>(); }
+
+}  // namespace stillhand::cli

@@ -1,0 +1,6 @@
+pkg_check_modules(PUGIXML REQUIRED IMPORTED_TARGET pugixml)
+pkg_check_modules(LIBZIP REQUIRED IMPORTED_TARGET libzip)
+target_link_libraries(${room_target} PRIVATE PkgConfig::PUGIXML PkgConfig::LIBZIP)
+if(STILLHAND_TESTS)
+  cmake_language(DEFER CALL target_link_libraries imports_test PRIVATE PkgConfig::LIBZIP)
+endif()
