@@ -241,7 +241,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
     const char* call;
     const char* message;
   } cases[] = {
-      {"", "say what to do: lesson, arrange or check"},
+      {"", "say what to do: lesson, arrange, check"},
       {"sing good.stillhand", "`stillhand --help` shows how to call it"},
       {"check", "`stillhand check --help` shows how to call it"},
       {"check good.stillhand --loud", "`stillhand check --help` shows how to call it"},
