@@ -1,4 +1,4 @@
-// Manners that stand in data/manners/ and are built into the program.
+// Tables that stand in data/ and are built into the program.
 #pragma once
 
 #include <string_view>
@@ -6,4 +6,5 @@
 namespace stillhand::data {
 extern const std::string_view manner_home_json;
 extern const std::string_view manner_closest_json;
+extern const std::string_view extras_tsv;
 }  // namespace stillhand::data

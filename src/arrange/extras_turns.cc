@@ -1,0 +1,188 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <optional>
+
+#include "arrange/extras_search.h"
+
+namespace stillhand::arrange {
+namespace {
+
+using music::Tick;
+
+// Of all turns at one chord only these are looked at: below it nothing is offered (our judgement).
+constexpr double kLeastProbable = 0.002;
+// A place belongs to an offer where it is at least this part as probable there as at the best place.
+constexpr double kLeastShare = 0.1;
+
+int semitones(music::NoteName from, music::NoteName to) {
+  return (to.pitch_class().value() - from.pitch_class().value() + 12) % 12;
+}
+
+bool is_step(music::NoteName a, music::NoteName b) {
+  const int up = semitones(a, b);
+  return up == 1 || up == 2 || up == 10 || up == 11;
+}
+
+bool is_half_step(music::NoteName a, music::NoteName b) {
+  const int up = semitones(a, b);
+  return up == 1 || up == 11;
+}
+
+struct Place {
+  Change change;
+  double probability = 0;
+};
+
+// What makes two changes the same thing to learn: the same chord, the same change, the same next
+// chord. A suspension resolves into its own chord, so what follows does not count.
+struct Key {
+  TurnKind kind;
+  Part part;
+  std::string chord;
+  std::string changed;
+  std::string next;
+  friend auto operator<=>(const Key&, const Key&) = default;
+};
+
+using Groups = std::map<Key, std::vector<Place>>;
+
+Key key_of(const Turn& turn, const Span& span, const Chord& changed) {
+  Key key{turn.kind, turn.part, text(*span.chord), text(changed), ""};
+  const bool resolves_here = turn.kind == TurnKind::suspension && turn.part == Part::first;
+  if (!resolves_here && span.after) key.next = text(span.after->without_bass());
+  return key;
+}
+
+// One place per key: the most probable length.
+void add_places(const Span& span, const TurnCounts& counts, Groups& groups) {
+  std::map<Key, Place> best;
+  for (const Odds& odds : counts.odds_at(contexts_of(span))) {
+    if (odds.probability < kLeastProbable) continue;
+    const auto chord = chord_after(odds.turn, span);
+    const auto stretch = stretch_of(odds.turn, span);
+    if (!chord || !stretch) continue;
+    const Key key = key_of(odds.turn, span, *chord);
+    const auto [there, is_new] = best.emplace(key, Place{{&span, *stretch, *chord}, 0});
+    there->second.probability += odds.probability;
+  }
+  for (auto& [key, place] : best) groups[key].push_back(place);
+}
+
+std::string bass_reason(const Place& place) {
+  const Span& span = *place.change.span;
+  const Chord& chord = place.change.chord;
+  const music::NoteName bass = chord.bass_note();
+  const bool into = span.after && is_step(bass, span.after->bass_note()) &&
+                    place.change.stretch.to == span.duration;
+  const bool from = span.before && is_step(span.before->bass_note(), bass) &&
+                    place.change.stretch.from == Tick(0);
+  const auto way = [&](music::NoteName a, music::NoteName b) {
+    return is_half_step(a, b) ? "half step" : "step";
+  };
+  if (into && from) {
+    return fmt::format("{} in the bass joins {} and {} by step.", music::display(bass),
+                       shown(*span.before), shown(*span.after));
+  }
+  if (into) {
+    return fmt::format("{} in the bass leads by {} into {}.", music::display(bass),
+                       way(bass, span.after->bass_note()), shown(*span.after));
+  }
+  if (from) {
+    return fmt::format("The bass goes on from {} by {}.", shown(*span.before),
+                       way(span.before->bass_note(), bass));
+  }
+  const auto same = [&](const std::optional<Chord>& other) {
+    return other && other->bass_note() == bass;
+  };
+  if (same(span.before) || same(span.after)) {
+    return fmt::format("The bass stays on {} while the chord changes.", music::display(bass));
+  }
+  return fmt::format("{} in the bass gives {} another colour.", music::display(bass),
+                     shown(*span.chord));
+}
+
+std::string reason_of(const Turn& turn, const Place& place) {
+  const Span& span = *place.change.span;
+  switch (turn.kind) {
+    case TurnKind::bass:
+      return bass_reason(place);
+    case TurnKind::suspension:
+      if (turn.part == Part::first) {
+        return fmt::format("{} is held long enough to wait for its third.", shown(*span.chord));
+      }
+      return fmt::format("The suspension keeps {} open until the next chord.", shown(*span.chord));
+    case TurnKind::passing:
+      break;
+  }
+  return fmt::format("{} fills the way from {} to {} by step.", shown(place.change.chord),
+                     shown(*span.chord), span.after ? shown(*span.after) : "the next chord");
+}
+
+ExtraKind kind_of(TurnKind kind) {
+  switch (kind) {
+    case TurnKind::bass:
+      return ExtraKind::slash_chord;
+    case TurnKind::suspension:
+      return ExtraKind::suspension;
+    case TurnKind::passing:
+      break;
+  }
+  return ExtraKind::passing_chord;
+}
+
+std::string change_text(const Key& key) {
+  const char* const when = key.part == Part::whole ? "" : key.part == Part::first ? " first" : "";
+  std::string out = key.kind == TurnKind::passing
+                        ? fmt::format("{} after {}", key.changed, key.chord)
+                        : fmt::format("{} for {}", key.changed, key.chord);
+  out += when;
+  if (!key.next.empty()) out += " before " + key.next;
+  return out;
+}
+
+Skill skill_of(TurnKind kind, const Chord& chord) {
+  if (kind == TurnKind::bass) return Skill::slash_chord;
+  if (kind == TurnKind::suspension) return Skill::suspension;
+  return triad_of(chord.quality) == "dim" ? Skill::larger_chord : Skill::triads;
+}
+
+Extra extra_of(const Song& song, const Key& key, const std::vector<Place>& places) {
+  const auto best = std::max_element(
+      places.begin(), places.end(),
+      [](const Place& a, const Place& b) { return a.probability < b.probability; });
+  Extra extra;
+  extra.kind = kind_of(key.kind);
+  extra.change = change_text(key);
+  extra.id = extra_id(extra.kind, extra.change + (key.part == Part::last ? " last" : ""));
+  extra.skill = skill_of(key.kind, best->change.chord);
+  Turn turn;
+  turn.kind = key.kind;
+  turn.part = key.part;
+  extra.reason = reason_of(turn, *best);
+  std::vector<Change> changes;
+  for (const Place& place : places) {
+    if (place.probability < kLeastShare * best->probability) continue;
+    extra.rank += place.probability;
+    changes.push_back(place.change);
+  }
+  give_lines(extra, song, changes);
+  return extra;
+}
+
+}  // namespace
+
+std::vector<Extra> turn_extras(const Song& song, const std::vector<Span>& spans,
+                               const TurnCounts& counts) {
+  Groups groups;
+  for (const Span& span : spans) {
+    if (span.chord && !span.chord->bass) add_places(span, counts, groups);
+  }
+  std::vector<Extra> out;
+  for (const auto& [key, places] : groups) out.push_back(extra_of(song, key, places));
+  return out;
+}
+
+}  // namespace stillhand::arrange
