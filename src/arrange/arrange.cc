@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "arrange/build_up.h"
+#include "arrange/ladder.h"
 #include "arrange/left_hand.h"
 #include "arrange/left_hand_check.h"
 #include "arrange/right_hand.h"
@@ -27,7 +29,35 @@ RightHand right_hand(const RightHandTask& task, const Solution& solution) {
   return right;
 }
 
-std::vector<BassTask> bass_tasks(const Arrangement& a) {
+// The rung of each chord: that of the section it begins in, each time the section is played.
+class RungOfChord {
+ public:
+  RungOfChord(const Arrangement& a, const Choices& choices)
+      : sections_(build_up(a.song, a.bars)), rungs_(rungs(a.song, sections_, choices)) {}
+
+  Rung at(const chart::PlayedChord& chord) const {
+    const auto after =
+        std::upper_bound(sections_.begin(), sections_.end(), chord.played_bar,
+                         [](std::size_t bar, const PlayedSection& s) { return bar < s.first_bar; });
+    if (after == sections_.begin()) return Rung::position;
+    return rungs_[static_cast<std::size_t>(after - sections_.begin()) - 1];
+  }
+
+ private:
+  std::vector<PlayedSection> sections_;
+  std::vector<Rung> rungs_;
+};
+
+// The bar in which a chord ends.
+const chart::Bar& last_bar(const Arrangement& a, const chart::PlayedChord& played) {
+  const Tick end = played.start + played.duration;
+  std::size_t bar = played.played_bar;
+  while (bar + 1 < a.bars.size() && a.bars[bar + 1].start < end) ++bar;
+  return chart::bar_of(a.song, a.bars[bar]);
+}
+
+std::vector<BassTask> bass_tasks(const Arrangement& a, const Choices& choices) {
+  const RungOfChord rung(a, choices);
   std::vector<BassTask> tasks;
   for (std::size_t i = 0; i < a.chords.size(); ++i) {
     const chart::PlayedChord& played = a.chords[i];
@@ -35,7 +65,11 @@ std::vector<BassTask> bass_tasks(const Arrangement& a) {
     task.duration = played.duration;
     task.section = played.section;
     task.tonality = chart::bar_of(a.song, a.bars[played.played_bar]).tonality;
+    task.rung = rung.at(played);
+    task.count = last_bar(a, played).meter.count_length();
+    if (a.song.tempo > kFastAbove) task.most_walk_notes = 1;
     if (played.chord) {
+      task.chord = played.chord;
       task.note = played.chord->bass_note();
       task.below = a.shape_at(i)->lowest();
     }
@@ -77,7 +111,7 @@ Result<Arrangement> arrange(const Song& song, const Choices& choices) {
   if (auto checked = second_opinion(song, check_right_hand(a, choices)); !checked) {
     return tl::unexpected(checked.error());
   }
-  const std::vector<BassTask> bass = bass_tasks(a);
+  const std::vector<BassTask> bass = bass_tasks(a, choices);
   const LeftHandManner left_manner =
       choices.manner.descending_bass == DescendingBass::slide_little_finger
           ? LeftHandManner::sliding()

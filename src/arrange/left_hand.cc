@@ -7,6 +7,9 @@
 #include <map>
 #include <utility>
 
+#include "arrange/ladder.h"
+#include "hand/line_fingering.h"
+
 namespace stillhand::arrange {
 namespace {
 
@@ -23,6 +26,10 @@ constexpr PianoKey kHighAbove{53};   // F3
 constexpr Semitones kEasyLeap{7};
 constexpr Semitones kRoomBetweenHands{5};
 constexpr Semitones kWholeStep{2};
+constexpr Semitones kOctave{12};
+constexpr PianoKey kMuddyOctaveBelow{33};  // A1
+constexpr PianoKey kHighOctaveAbove{43};   // G2
+constexpr Finger kSecond{2};
 constexpr Semitones kLongestSlide{7};
 constexpr Tick kUnhurried = music::kQuarter * 2;
 constexpr Cost kImpossible{std::int64_t{1} << 62};
@@ -101,33 +108,108 @@ std::vector<Home> homes_of(const Tonality& tonality, SpanUnits widest) {
 
 // ---- one bass note
 
+// A further key of the figure with its finger.
+struct Held {
+  PianoKey key;
+  Finger finger;
+};
+
 // One way to play one bass note.
 struct Stance {
-  const Home* home = nullptr;
+  const Home* home = nullptr;  // of no keys: the open hand
   PianoKey key;
   Finger finger;
   Reach reach = Reach::none;
+  std::optional<Held> fifth;
+  std::optional<Held> octave;
   Cost own;                  // whatever came before
   Cost to_go = kImpossible;  // own and all that follows, at best
+
+  bool is_open() const { return home->position.is_open(); }
+  PianoKey top() const { return octave ? octave->key : fifth ? fifth->key : key; }
+  int fullness() const { return (octave ? 2 : 0) + (fifth ? 1 : 0); }
 };
+
+bool is_open(Rung rung) {
+  return rung == Rung::octave || rung == Rung::root_fifth_octave || rung == Rung::walking_bass;
+}
+
+bool has_fifth(Rung rung) {
+  return rung == Rung::root_and_fifth || rung == Rung::root_fifth_octave;
+}
+
+PianoKey next_above(PianoKey key, NoteName name) {
+  const int up = PitchClass(name.pitch_class().value() - key.number()).value();
+  return key + Semitones(up == 0 ? 12 : up);
+}
+
+// Of one chord, the stances with the fullest figure there is.
+void keep_fullest(std::vector<Stance>& stances) {
+  int most = 0;
+  for (const Stance& stance : stances) most = std::max(most, stance.fullness());
+  stances.erase(std::remove_if(stances.begin(), stances.end(),
+                               [&](const Stance& s) { return s.fullness() < most; }),
+                stances.end());
+}
 
 class Stances {
  public:
-  Stances(const BassTask& task, SpanUnits widest, const LeftHandManner& manner)
-      : task_(task), widest_(widest), manner_(manner) {}
+  Stances(const BassTask& task, const hand::HandSize& size, const LeftHandManner& manner)
+      : task_(task),
+        size_(size),
+        widest_(size.span(hand::kThumb, hand::kLittleFinger).max_practical),
+        manner_(manner) {
+    if (task.chord && has_fifth(task.rung)) fifth_ = figure_tones(*task.chord).fifth;
+  }
 
+  // From a position.
   void add_from(const Home& home, std::vector<Stance>& out) const {
-    PianoKey key =
-        kLeftHandRegister.lowest +
-        Semitones(PitchClass(task_.note->pitch_class().value() - kLeftHandRegister.lowest.number())
-                      .value());
-    for (; key <= kLeftHandRegister.highest && (!task_.below || key < *task_.below);
-         key = key + Semitones(12)) {
+    for (PianoKey key = first_key(kLeftHandRegister.lowest); is_free(key); key = key + kOctave)
       add_key(home, key, out);
+  }
+
+  // With the open hand.
+  void add_open(const Home& open, std::vector<Stance>& out) const {
+    const PianoKey from = has_octave(task_.rung) ? kLowestOctave : kLeftHandRegister.lowest;
+    for (PianoKey key = first_key(from); is_free(key); key = key + kOctave) {
+      Stance stance = bare(open, key, hand::kLittleFinger, Reach::none);
+      add_grip(stance);
+      const bool is_low = key < kLeftHandRegister.lowest;
+      if (is_low && !stance.octave) continue;
+      stance.own = place_cost(stance);
+      out.push_back(stance);
     }
   }
 
  private:
+  PianoKey first_key(PianoKey from) const {
+    return from + Semitones(PitchClass(task_.note->pitch_class().value() - from.number()).value());
+  }
+
+  bool is_free(PianoKey key) const {
+    return key <= kLeftHandRegister.highest && (!task_.below || key < *task_.below);
+  }
+
+  bool can_hold(const Held& upper, PianoKey key, Finger finger) const {
+    const hand::Span& span = size_.span(upper.finger, finger);
+    const SpanUnits units = hand::span_units(key, upper.key);
+    return span.min_practical <= units && units <= span.max_practical;
+  }
+
+  static Stance bare(const Home& home, PianoKey key, Finger finger, Reach reach) {
+    return {&home, key, finger, reach, std::nullopt, std::nullopt, Cost{}, kImpossible};
+  }
+
+  void add_grip(Stance& stance) const {
+    const Held octave{stance.key + kOctave, hand::kThumb};
+    if (has_octave(task_.rung) && is_free(octave.key) &&
+        can_hold(octave, stance.key, stance.finger))
+      stance.octave = octave;
+    if (!fifth_) return;
+    const Held fifth{next_above(stance.key, *fifth_), stance.octave ? kSecond : hand::kThumb};
+    if (is_free(fifth.key) && can_hold(fifth, stance.key, stance.finger)) stance.fifth = fifth;
+  }
+
   void add_key(const Home& home, PianoKey key, std::vector<Stance>& out) const {
     const PianoKey low = home.keys.front();
     const PianoKey high = home.keys.back();
@@ -158,41 +240,85 @@ class Stances {
 
   void add(const Home& home, PianoKey key, std::size_t place, Reach reach,
            std::vector<Stance>& out) const {
-    const Finger finger(5 - static_cast<int>(place));
-    Stance stance{&home, key, finger, reach, Cost{}, kImpossible};
-    stance.own = reach_cost(home.position.keys[place], key, reach) + comfort(home, key, finger);
+    Stance stance = bare(home, key, finger_at(place), reach);
+    const Cost bass = reach_cost(home.position.keys[place], key, *task_.note, reach);
+    if (fifth_ && reach != Reach::slide) add_with_fifth(stance, place, bass, out);
+    stance.own = bass + place_cost(stance);
     out.push_back(stance);
   }
 
-  Cost reach_cost(const Pitch& from, PianoKey key, Reach reach) const {
+  void add_with_fifth(Stance stance, std::size_t place, Cost bass, std::vector<Stance>& out) const {
+    const PianoKey key = next_above(stance.key, *fifth_);
+    if (!is_free(key)) return;
+    for (std::size_t i = place + 1; i < stance.home->keys.size(); ++i) {
+      const std::optional<Reach> reach = reach_to(*stance.home, i, key);
+      const Held fifth{key, finger_at(i)};
+      if (!reach || !can_hold(fifth, stance.key, stance.finger)) continue;
+      stance.fifth = fifth;
+      stance.own = bass + reach_cost(stance.home->position.keys[i], key, *fifth_, *reach) +
+                   place_cost(stance);
+      if (!is_usual(stance)) stance.own += manner_.unusual_fifth;
+      out.push_back(stance);
+    }
+  }
+
+  static bool is_usual(const Stance& stance) {
+    return stance.finger == hand::kLittleFinger && stance.fifth->finger <= kSecond;
+  }
+
+  static Finger finger_at(std::size_t place) { return Finger(5 - static_cast<int>(place)); }
+
+  // How the finger at a place gets to a key above the bass note.
+  std::optional<Reach> reach_to(const Home& home, std::size_t place, PianoKey key) const {
+    const PianoKey own = home.keys[place];
+    if (key == own) return Reach::none;
+    if (std::find(home.keys.begin(), home.keys.end(), key) != home.keys.end()) return std::nullopt;
+    const bool is_outside = key > home.keys.back();
+    if (is_outside) {
+      const bool thumb_gets_there = place == 4 && key <= own + kWholeStep &&
+                                    hand::span_units(home.keys.front(), key) <= widest_;
+      return thumb_gets_there ? std::optional(Reach::reach_up) : std::nullopt;
+    }
+    if (abs(key - own) != Semitones(1)) return std::nullopt;
+    return key > own ? Reach::reach_up : Reach::reach_down;
+  }
+
+  Cost reach_cost(const Pitch& from, PianoKey key, NoteName name, Reach reach) const {
     if (reach == Reach::none) return Cost{};
     if (reach == Reach::slide) return *manner_.slide;
     Cost cost = manner_.reach;
     const bool is_whole = abs(key - from.key()) == kWholeStep;
     if (is_whole) cost += manner_.whole_step_reach;
-    if (!is_whole && from.name.letter != task_.note->letter) cost += manner_.other_letter;
+    if (!is_whole && from.name.letter != name.letter) cost += manner_.other_letter;
     return cost;
   }
 
-  Cost comfort(const Home& home, PianoKey key, Finger finger) const {
+  // Where the hand lies and what it touches, apart from reaches.
+  Cost place_cost(const Stance& stance) const {
     const auto per_semitone = [](Cost weight, Semitones beyond) {
       return weight * std::int64_t{std::max(0, beyond.value())};
     };
-    const bool is_end = finger == hand::kThumb || finger == hand::kLittleFinger;
-    Cost cost =
-        per_semitone(manner_.mud, kMuddyBelow - key) + per_semitone(manner_.high, key - kHighAbove);
+    const PianoKey key = stance.key;
+    const PianoKey low = stance.octave ? kMuddyOctaveBelow : kMuddyBelow;
+    const PianoKey high = stance.octave ? kHighOctaveAbove : kHighAbove;
+    Cost cost = per_semitone(manner_.mud, low - key) + per_semitone(manner_.high, key - high);
+    if (task_.below) {
+      cost += per_semitone(manner_.crowding, kRoomBetweenHands - (*task_.below - stance.top()));
+    }
+    if (stance.is_open()) return cost;
+    const Home& home = *stance.home;
+    const bool is_end = stance.finger == hand::kThumb || stance.finger == hand::kLittleFinger;
     if (!home.is_familiar) cost += manner_.unfamiliar_position;
     if (is_end && key.is_black()) cost += manner_.end_finger_on_black;
-    if (task_.below) {
-      cost += per_semitone(manner_.crowding, kRoomBetweenHands - (*task_.below - key));
-      if (home.keys.back() >= *task_.below) cost += manner_.thumb_in_the_way;
-    }
+    if (task_.below && home.keys.back() >= *task_.below) cost += manner_.thumb_in_the_way;
     return cost;
   }
 
   const BassTask& task_;
+  const hand::HandSize& size_;
   SpanUnits widest_;
   const LeftHandManner& manner_;
+  std::optional<NoteName> fifth_;
 };
 
 // ---- from one bass note to the next
@@ -232,6 +358,9 @@ bool may_follow(const Stance& a, const Stance& b, const Gap& gap) {
 Cost change(const Stance& a, const Stance& b, const Gap& gap, const LeftHandManner& manner) {
   if (!may_follow(a, b, gap)) return kImpossible;
   Cost cost = line_cost(a.key, b.key, gap, manner);
+  if (a.is_open() && b.is_open())
+    return cost + manner.travel * std::int64_t{abs(b.key - a.key).value()};
+  if (a.is_open() || b.is_open()) return cost + gap.shift;
   if (a.home->place != b.home->place) {
     cost +=
         gap.shift + travel(place_of(a.home->keys.front()), place_of(b.home->keys.front()), manner);
@@ -295,6 +424,7 @@ class Search {
   Search(const std::vector<BassTask>& tasks, const hand::HandSize& size,
          const LeftHandManner& manner)
       : tasks_(tasks),
+        size_(size),
         widest_(size.span(hand::kThumb, hand::kLittleFinger).max_practical),
         manner_(manner) {
     find_homes();
@@ -315,7 +445,8 @@ class Search {
       for (Home& home : homes)
         home.place = places.try_emplace(home.keys, places.size()).first->second;
     }
-    place_count_ = places.size();
+    open_.place = places.size();
+    place_count_ = places.size() + 1;
   }
 
   void find_steps() {
@@ -325,8 +456,13 @@ class Search {
       assert(!task.below || *task.below >= kLowestCeiling);
       if (!steps_.empty()) steps_.back().gap = gap(steps_.back().task, i);
       Step step{i, {}, {}};
-      const Stances stances(task, widest_, manner_);
-      for (const Home& home : homes_.at(task.tonality)) stances.add_from(home, step.stances);
+      const Stances stances(task, size_, manner_);
+      if (is_open(task.rung)) {
+        stances.add_open(open_, step.stances);
+      } else {
+        for (const Home& home : homes_.at(task.tonality)) stances.add_from(home, step.stances);
+      }
+      keep_fullest(step.stances);
       steps_.push_back(std::move(step));
     }
   }
@@ -350,6 +486,8 @@ class Search {
       return;
     }
     const std::vector<Stance>& next = steps_[at + 1].stances;
+    if (step.stances.front().is_open() || next.front().is_open())
+      return find_costs_one_by_one(step, next);
     const Arrivals arrivals(next, manner_);
     std::vector<std::size_t> first_there(place_count_, next.size());
     for (std::size_t i = next.size(); i-- > 0;) first_there[next[i].home->place] = i;
@@ -360,6 +498,16 @@ class Search {
            ++i) {
         best = std::min(best, through(stance, next[i], step.gap));
       }
+      stance.to_go = best >= kImpossible ? kImpossible : stance.own + best;
+    }
+  }
+
+  // The open hand has few keys to choose from.
+  void find_costs_one_by_one(Step& step, const std::vector<Stance>& next) {
+    for (Stance& stance : step.stances) {
+      Cost best = kImpossible;
+      for (const Stance& follower : next)
+        best = std::min(best, through(stance, follower, step.gap));
       stance.to_go = best >= kImpossible ? kImpossible : stance.own + best;
     }
   }
@@ -415,23 +563,168 @@ class Search {
     const auto index = static_cast<std::size_t>(found - positions.begin());
     if (found == positions.end()) positions.push_back(taken.home->position);
     const bool shifts = before != nullptr && before->home->place != taken.home->place;
-    return {music::pitch_at(taken.key, *tasks_[task].note), taken.finger, taken.reach, index,
-            shifts};
+    BassNote note{music::pitch_at(taken.key, *tasks_[task].note), taken.finger, taken.reach, index,
+                  shifts};
+    note.rung = rung_played(taken, tasks_[task].rung);
+    note.figure = figure(taken, tasks_[task]);
+    return note;
+  }
+
+  static Rung rung_played(const Stance& taken, Rung wanted) {
+    if (!has_fifth(wanted) && !has_octave(wanted)) return wanted;
+    if (taken.octave) return taken.fifth ? Rung::root_fifth_octave : Rung::octave;
+    if (taken.fifth) return Rung::root_and_fifth;
+    return taken.is_open() ? Rung::one_root : Rung::position;
+  }
+
+  static std::vector<FigureNote> figure(const Stance& taken, const BassTask& task) {
+    std::vector<FigureNote> notes;
+    if (!task.chord) return notes;
+    const FigureTones tones = figure_tones(*task.chord);
+    if (taken.fifth && !taken.is_open() && tones.third) {
+      if (const auto third = third_within(taken, *tones.third)) notes.push_back(*third);
+    }
+    if (taken.fifth) {
+      notes.push_back(
+          {BassTone::fifth, music::pitch_at(taken.fifth->key, *tones.fifth), taken.fifth->finger});
+    }
+    if (taken.octave) {
+      notes.push_back(
+          {BassTone::octave, music::pitch_at(taken.octave->key, *task.note), taken.octave->finger});
+    }
+    return notes;
+  }
+
+  // The third under a finger between those of bass and fifth; on its own key if there is one, else the finger below it.
+  static std::optional<FigureNote> third_within(const Stance& taken, NoteName name) {
+    const PianoKey key = next_above(taken.key, name);
+    if (key < kLowestThird || key >= taken.fifth->key) return std::nullopt;
+    for (const int off : {0, 1, -1}) {
+      for (int finger = taken.finger.number() - 1; finger > taken.fifth->finger.number();
+           --finger) {
+        if (taken.home->keys[static_cast<std::size_t>(5 - finger)] + Semitones(off) == key)
+          return FigureNote{BassTone::third, music::pitch_at(key, name), Finger(finger)};
+      }
+    }
+    return std::nullopt;
   }
 
   const std::vector<BassTask>& tasks_;
+  const hand::HandSize& size_;
   SpanUnits widest_;
   const LeftHandManner& manner_;
   std::map<Tonality, std::vector<Home>> homes_;
+  Home open_;  // no keys
   std::size_t place_count_ = 0;
   std::vector<Step> steps_;
 };
+
+// ---- walking bass
+
+// The bass notes and walks of neighbouring chords, one line for the fingers.
+class WalkingLine {
+ public:
+  WalkingLine(const std::vector<BassTask>& tasks, LeftHand& left, const hand::LineSpans& spans)
+      : tasks_(tasks), left_(left), spans_(spans) {}
+
+  // From the chord at `first`; returns the chord after the line.
+  std::size_t play(std::size_t first) {
+    std::size_t i = first;
+    for (; i < tasks_.size() && left_.bass[i] && tasks_[i].rung == Rung::walking_bass; ++i) {
+      add_walk(i);
+      BassNote& bass = *left_.bass[i];
+      beginnings_.push_back(keys_.size());
+      chords_.push_back(i);
+      add(bass.pitch, bass.finger);
+      for (WalkNote& note : bass.walk) add(note.pitch, note.finger);
+    }
+    finger_the_line();
+    return i;
+  }
+
+ private:
+  void add(const Pitch& pitch, Finger& finger) {
+    keys_.push_back(pitch.key());
+    fingers_.push_back(&finger);
+  }
+
+  void add_walk(std::size_t i) {
+    const BassTask& task = tasks_[i];
+    if (!task.chord || i + 1 >= tasks_.size() || !left_.bass[i + 1]) return;
+    const std::size_t most = std::min(walk_notes(task.duration, task.count), task.most_walk_notes);
+    BassNote& bass = *left_.bass[i];
+    const auto pitches =
+        walk(*task.chord, bass.pitch, left_.bass[i + 1]->pitch, task.tonality, most);
+    Tick start = task.duration - task.count * static_cast<int>(pitches.size());
+    const bool is_free = std::all_of(pitches.begin(), pitches.end(), [&](const Pitch& pitch) {
+      return !task.below || pitch.key() < *task.below;
+    });
+    if (!is_free) return;
+    for (const Pitch& pitch : pitches) {
+      bass.walk.push_back({pitch, Finger{}, start, task.count});
+      start += task.count;
+    }
+  }
+
+  // In one piece, or in as few as the leaps allow; the hand jumps where a chord begins.
+  void finger_the_line() {
+    std::size_t begin = 0;
+    while (begin < keys_.size()) {
+      const std::vector<PianoKey> rest(keys_.begin() + static_cast<std::ptrdiff_t>(begin),
+                                       keys_.end());
+      const std::size_t end =
+          end_of_piece(begin, hand::playable_length(rest, hand::Hand::left, spans_));
+      finger_piece(begin, end);
+      begin = end;
+      const auto chord = std::find(beginnings_.begin(), beginnings_.end(), begin);
+      if (chord != beginnings_.end()) {
+        left_.bass[chords_[static_cast<std::size_t>(chord - beginnings_.begin())]]->shifts = true;
+      }
+    }
+  }
+
+  std::size_t end_of_piece(std::size_t begin, std::size_t length) const {
+    const std::size_t end = begin + length;
+    if (end == keys_.size()) return end;
+    const std::size_t chord = *(std::upper_bound(beginnings_.begin(), beginnings_.end(), end) - 1);
+    assert(chord > begin);  // a chord and its walk stay within a fifth and some steps
+    return chord;
+  }
+
+  void finger_piece(std::size_t begin, std::size_t end) {
+    const std::vector<PianoKey> piece(keys_.begin() + static_cast<std::ptrdiff_t>(begin),
+                                      keys_.begin() + static_cast<std::ptrdiff_t>(end));
+    const auto line = hand::easiest_line(piece, hand::Hand::left, spans_);
+    assert(line);
+    for (std::size_t i = begin; i < end; ++i) *fingers_[i] = line->fingers[i - begin];
+    left_.line_points += line->points;
+  }
+
+  const std::vector<BassTask>& tasks_;
+  LeftHand& left_;
+  const hand::LineSpans& spans_;
+  std::vector<PianoKey> keys_;
+  std::vector<Finger*> fingers_;
+  std::vector<std::size_t> beginnings_;  // of the chords in the line
+  std::vector<std::size_t> chords_;
+};
+
+void play_walking_lines(const std::vector<BassTask>& tasks, const hand::HandSize& size,
+                        LeftHand& left) {
+  const hand::LineSpans spans = hand::LineSpans::of(size);
+  for (std::size_t i = 0; i < tasks.size();) {
+    const bool begins = left.bass[i] && tasks[i].rung == Rung::walking_bass;
+    i = begins ? WalkingLine(tasks, left, spans).play(i) : i + 1;
+  }
+}
 
 }  // namespace
 
 LeftHand left_hand(const std::vector<BassTask>& tasks, const hand::HandSize& size,
                    const LeftHandManner& manner) {
-  return Search(tasks, size, manner).run();
+  LeftHand left = Search(tasks, size, manner).run();
+  play_walking_lines(tasks, size, left);
+  return left;
 }
 
 }  // namespace stillhand::arrange

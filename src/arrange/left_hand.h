@@ -17,6 +17,19 @@
 // Anything else is a shift to another position. Two positions on the same five keys are the same
 // place for the hand, whatever the tonality calls them.
 //
+// Each chord has its rung (Rung, arrangement.h), and with it a figure over the bass note (arrange/figure.h):
+//   - root and fifth: a finger nearer to the thumb plays the fifth from the same position, on its own key, a half step
+//     off between two keys, or (the thumb) up to a whole step above the position; never on a slide. The third comes
+//     with it where a finger between the two lies on it or a half step off, and it is no lower than C3.
+//   - octave, root-fifth-octave: the open hand goes along with the bass, little finger on the bass note, thumb on its
+//     octave, finger 2 on the fifth; bass notes down to kLowestOctave.
+//   - walking bass: the open hand plays a line of the bass notes and, on chords long enough, walks into the next one.
+//     The line has the least points of hand/line_fingering.h; where a leap leaves no finger to go on with, the hand
+//     jumps, and that is a shift.
+// A chord has as much of its figure as any key and position allow under the right hand and within the hand's practical
+// spans (for root-fifth-octave: the octave before the fifth), whatever that costs: the least cost is sought among the
+// fullest figures only. BassNote::rung says what is left. Between a position and the open hand lies a shift.
+//
 // The answer is a proven optimum (dynamic programming over all the above), so its status is always
 // optimal. Among equal costs the first in this order is taken, compared at the earliest note where
 // two answers differ: lower position (keys compared low to high), lower bass key, finger nearer the
@@ -28,6 +41,7 @@
 #include <vector>
 
 #include "arrange/arrangement.h"
+#include "arrange/figure.h"
 #include "hand/size.h"
 #include "music/meter.h"
 #include "music/pitch.h"
@@ -43,10 +57,15 @@ struct BassTask {
   music::Tick duration;
   std::size_t section = 0;
   music::Tonality tonality;
+  Rung rung = Rung::position;       // the highest wanted here
+  std::optional<Chord> chord = {};  // what figure and walk are made of; nullopt: neither
+  Tick count = music::kQuarter;     // at the chord's end
+  std::size_t most_walk_notes = kMostWalkNotes;  // fewer in a fast song
 };
 
 inline constexpr hand::Register kLeftHandRegister{PianoKey(36),
                                                   PianoKey(59)};  // C2–B3 (our judgement)
+inline constexpr PianoKey kLowestOctave{28};  // E1: bass notes with their octave (our judgement)
 // `below` is never lower than this: C2–B2 then holds every bass note. The right hand stays above
 // E3, so it is not.
 inline constexpr PianoKey kLowestCeiling{48};  // C3
@@ -73,13 +92,15 @@ struct LeftHandManner {
   // minor: nor on the tonic of the relative major).
   Cost unfamiliar_position{6};
   Cost end_finger_on_black{1};  // each note of the thumb or the little finger on a black key
-  Cost mud{2};                  // each semitone below G2, each note
-  Cost high{1};                 // each semitone above F3, each note
+  Cost mud{2};                  // each semitone below G2 (with its octave: below A1), each note
+  Cost high{1};                 // each semitone above F3 (with its octave: above G2), each note
   Cost crowding{1};             // each semitone nearer to the right hand than a fourth, each note
   Cost thumb_in_the_way{
-      4};          // each note while the resting thumb lies on or above the lowest right-hand key
-  Cost leap{1};    // each semitone beyond a fifth between neighbouring bass notes
-  Cost travel{1};  // each semitone the little finger's place moves in a shift
+      4};        // each note while the resting thumb lies on or above the lowest right-hand key
+  Cost leap{1};  // each semitone beyond a fifth between neighbouring bass notes
+  Cost travel{
+      1};  // each semitone the little finger's place moves in a shift, the open hand in a move
+  Cost unusual_fifth{3};          // each root and fifth not under 5 and 1 or 5 and 2
   Cost shift_inside_section{10};  // each shift that does not fall on the beginning of a section
   Cost hurried_shift{10};  // each shift with less than two quarters since the bass note before
 

@@ -60,8 +60,8 @@ LeftHand checked(const std::vector<BassTask>& tasks, const LeftHandManner& manne
   return left;
 }
 
-// "C3-G3: C3/5 F#3/2< …": positions where they begin, notes with finger and reach (< down, > up, ~
-// slide).
+// "C3-G3: C3/5 F#3/2< …": positions where they begin ("open: " of the open hand), notes with finger and reach (< down,
+// > up, ~ slide) and figure ("+G3/1"), the third left out.
 std::string told(const LeftHand& left) {
   std::string out;
   std::optional<std::size_t> position;
@@ -73,13 +73,17 @@ std::string told(const LeftHand& left) {
     }
     if (position != note->position) {
       const Position& at = left.positions[note->position];
-      out += text(at.little_finger()) + "-" + text(at.thumb()) + ": ";
+      out += at.is_open() ? "open: " : text(at.little_finger()) + "-" + text(at.thumb()) + ": ";
       position = note->position;
     }
     out += text(note->pitch) + "/" + std::to_string(note->finger.number());
     if (note->reach == Reach::reach_down) out += '<';
     if (note->reach == Reach::reach_up) out += '>';
     if (note->reach == Reach::slide) out += '~';
+    for (const FigureNote& part : note->figure) {
+      if (part.tone != BassTone::third)
+        out += "+" + text(part.pitch) + "/" + std::to_string(part.finger.number());
+    }
   }
   return out;
 }
@@ -307,13 +311,37 @@ std::vector<BassTask> random_tasks(Random& random, int length) {
   return tasks;
 }
 
+// The same with chords, on all rungs that keep a chord's notes together.
+std::vector<BassTask> random_figures(Random& random, int length) {
+  constexpr std::array kRungs{Rung::one_root,       Rung::position, Rung::root_and_fifth,
+                              Rung::root_and_fifth, Rung::octave,   Rung::root_fifth_octave};
+  const auto& qualities = music::known_qualities();
+  std::vector<BassTask> tasks = random_tasks(random, length);
+  Rung rung = Rung::root_and_fifth;
+  for (BassTask& task : tasks) {
+    if (random.once_in(2)) rung = kRungs[static_cast<std::size_t>(random.upto(5))];
+    task.rung = rung;
+    if (!task.note) continue;
+    Chord chord{
+        *task.note,
+        qualities[static_cast<std::size_t>(random.upto(static_cast<int>(qualities.size()) - 1))],
+        std::nullopt};
+    if (random.once_in(3)) {
+      chord.root = task.tonality.spell(music::PitchClass(random.upto(11)));
+      chord.bass = task.note;
+    }
+    task.chord = chord;
+  }
+  return tasks;
+}
+
 LeftHandManner random_manner(Random& random) {
   LeftHandManner manner;
   for (Cost* weight :
        {&manner.broken_step, &manner.shift, &manner.reach, &manner.whole_step_reach,
         &manner.other_letter, &manner.unfamiliar_position, &manner.end_finger_on_black, &manner.mud,
         &manner.high, &manner.crowding, &manner.thumb_in_the_way, &manner.leap, &manner.travel,
-        &manner.shift_inside_section, &manner.hurried_shift}) {
+        &manner.shift_inside_section, &manner.hurried_shift, &manner.unusual_fifth}) {
     *weight = Cost(random.upto(9));
   }
   manner.slide.reset();
@@ -374,21 +402,50 @@ class PlainSearch {
   std::vector<Option> options(const BassTask& task) const {
     std::vector<Option> all;
     if (!task.note) return all;
-    for (const Position& position : positions(task.tonality)) {
-      for (int key = 30; key < 70; ++key) {
+    std::vector<Position> places = positions(task.tonality);
+    places.insert(places.begin(), Position{});  // the open hand
+    for (const Position& position : places) {
+      for (int key = 27; key < 61; ++key) {
         if (PianoKey(key).pitch_class() != task.note->pitch_class()) continue;
         for (int finger = 5; finger >= 1; --finger) {
           for (Reach reach : {Reach::none, Reach::reach_down, Reach::reach_up, Reach::slide}) {
             const BassNote note{music::pitch_at(PianoKey(key), *task.note), Finger(finger), reach,
                                 0, false};
-            if (reach == Reach::slide ? finger == 5
-                                      : is_legal({task}, {{}, {}, {position}, {note}})) {
-              all.push_back({position, note});
+            for (const BassNote& whole : with_figures(task, position, note)) {
+              if (reach == Reach::slide ? finger == 5 && whole.figure.empty() && !position.is_open()
+                                        : is_legal({task}, {{}, {}, {position}, {whole}}))
+                all.push_back({position, whole});
             }
           }
         }
       }
     }
+    return all;
+  }
+
+  // A bass note with every figure that could be meant.
+  static std::vector<BassNote> with_figures(const BassTask& task, const Position& position,
+                                            const BassNote& note) {
+    std::vector<BassNote> all;
+    const bool is_single = task.rung == Rung::one_root || task.rung == Rung::position;
+    const auto add = [&](const std::vector<FigureNote>& figure, Rung rung) {
+      BassNote whole = note;
+      whole.figure = figure;
+      whole.rung = is_single ? task.rung : rung;
+      all.push_back(whole);
+    };
+    const Pitch high{note.pitch.name, note.pitch.octave + 1};
+    const FigureNote octave{BassTone::octave, high, hand::kThumb};
+    const auto tone = task.chord && !is_single ? figure_tones(*task.chord).fifth : std::nullopt;
+    for (int finger = note.finger.number() - 1; tone && finger >= 1; --finger) {
+      Pitch pitch{*tone, note.pitch.octave - 1};
+      while (pitch.key() <= note.pitch.key()) ++pitch.octave;
+      const FigureNote fifth{BassTone::fifth, pitch, Finger(finger)};
+      add({fifth}, Rung::root_and_fifth);
+      add({fifth, octave}, Rung::root_fifth_octave);
+    }
+    if (!is_single) add({octave}, Rung::octave);
+    add({}, position.is_open() ? Rung::one_root : Rung::position);
     return all;
   }
 
@@ -428,8 +485,9 @@ class PlainSearch {
     for (std::size_t i = so_far.bass.size(); i-- > 0;) {
       if (!so_far.bass[i]) continue;
       const Position& before = so_far.positions[so_far.bass[i]->position];
-      for (std::size_t k = 0; k < 5; ++k) {
-        note.shifts = note.shifts || before.keys[k].key() != option.position.keys[k].key();
+      note.shifts = before.is_open() != option.position.is_open();
+      for (std::size_t k = 0; k < before.keys.size() && !note.shifts; ++k) {
+        note.shifts = before.keys[k].key() != option.position.keys[k].key();
       }
       break;
     }
@@ -455,6 +513,25 @@ TEST(LeftHand, AgreesWithAPlainSearch) {
                                   : random.once_in(3) ? LeftHandManner::shifting()
                                                       : LeftHandManner::sliding();
     const auto tasks = random_tasks(random, 1 + random.upto(ranks ? 5 : 2));
+    const HandSize& size = hands[static_cast<std::size_t>(random.upto(2))];
+    const LeftHand left = checked(tasks, manner, size);
+    const auto plain = PlainSearch(tasks, size, manner, left.cost).run();
+    ASSERT_TRUE(plain.has_value()) << i;
+    EXPECT_EQ(plain->cost, left.cost) << i;
+    EXPECT_EQ(told(*plain), told(left)) << i;
+  }
+}
+
+TEST(LeftHand, AgreesWithAPlainSearchOnTheLadder) {
+  Random random(6);
+  const std::vector<HandSize> hands{HandSize::small(), HandSize::large(),
+                                    *HandSize::from_span(hand::Millimetre(1200))};
+  for (int i = 0; i < 30; ++i) {
+    const bool ranks = random.once_in(2);
+    const LeftHandManner manner = !ranks              ? random_manner(random)
+                                  : random.once_in(3) ? LeftHandManner::shifting()
+                                                      : LeftHandManner::sliding();
+    const auto tasks = random_figures(random, 1 + random.upto(ranks ? 3 : 1));
     const HandSize& size = hands[static_cast<std::size_t>(random.upto(2))];
     const LeftHand left = checked(tasks, manner, size);
     const auto plain = PlainSearch(tasks, size, manner, left.cost).run();

@@ -59,14 +59,38 @@ std::string reach_name(arrange::Reach reach) {
   return "none";
 }
 
+Json figure_json(const std::vector<arrange::FigureNote>& figure) {
+  Json out = Json::array();
+  for (const arrange::FigureNote& part : figure) {
+    out.push_back({{"note", music::text(part.pitch)},
+                   {"midi", part.pitch.key().number()},
+                   {"finger", part.finger.number()}});
+  }
+  return out;
+}
+
+Json walk_json(const std::vector<arrange::WalkNote>& walk) {
+  Json out = Json::array();
+  for (const arrange::WalkNote& note : walk) {
+    out.push_back({{"note", music::text(note.pitch)},
+                   {"midi", note.pitch.key().number()},
+                   {"finger", note.finger.number()},
+                   {"start", note.start.value()},
+                   {"duration", note.duration.value()}});
+  }
+  return out;
+}
+
 Json left_hand_json(const arrange::Arrangement& arrangement, const teach::Lesson& lesson) {
   Json positions = Json::array();
   for (const teach::SectionPosition& entry : lesson.positions) {
-    if (entry.position.keys.empty()) continue;
-    positions.push_back({{"section", entry.section},
-                         {"little_finger", music::text(entry.position.little_finger())},
-                         {"thumb", music::text(entry.position.thumb())},
-                         {"remarks", entry.remarks}});
+    const arrange::Position& at = entry.position;
+    positions.push_back(
+        {{"section", entry.section},
+         {"little_finger", at.is_open() ? Json(nullptr) : Json(music::text(at.little_finger()))},
+         {"thumb", at.is_open() ? Json(nullptr) : Json(music::text(at.thumb()))},
+         {"rung", std::string(arrange::name(entry.rung))},
+         {"remarks", entry.remarks}});
   }
   Json bass = Json::array();
   for (std::size_t i = 0; i < arrangement.chords.size(); ++i) {
@@ -78,7 +102,10 @@ Json left_hand_json(const arrange::Arrangement& arrangement, const teach::Lesson
                     {"midi", note->pitch.key().number()},
                     {"finger", note->finger.number()},
                     {"reach", reach_name(note->reach)},
-                    {"shift", note->shifts}});
+                    {"shift", note->shifts},
+                    {"rung", std::string(arrange::name(note->rung))},
+                    {"figure", figure_json(note->figure)},
+                    {"walk", walk_json(note->walk)}});
   }
   return {{"status", std::string(arrange::name(lesson.left_status))},
           {"one_position", lesson.one_position},

@@ -58,12 +58,13 @@ std::string left_hand(const teach::Lesson& lesson) {
   std::string out =
       lesson.one_position ? "\nLeft hand: one position for the whole song\n" : "\nLeft hand\n";
   for (const teach::SectionPosition& entry : lesson.positions) {
-    if (entry.position.keys.empty()) continue;
-    out += fmt::format("  {}: little finger on {}, thumb on {}", entry.section,
-                       music::text(entry.position.little_finger()),
-                       music::text(entry.position.thumb()));
-    for (const std::string& remark : entry.remarks) out += "; " + remark;
-    out += '\n';
+    std::vector<std::string> parts = entry.remarks;
+    if (!entry.position.is_open()) {
+      parts.insert(parts.begin(), fmt::format("little finger on {}, thumb on {}",
+                                              music::text(entry.position.little_finger()),
+                                              music::text(entry.position.thumb())));
+    }
+    out += fmt::format("  {}: {}\n", entry.section, fmt::join(parts, "; "));
   }
   return out;
 }

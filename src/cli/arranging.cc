@@ -4,8 +4,10 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <string_view>
+#include <utility>
 
 #include "base/files.h"
 #include "chart/chart.h"
@@ -35,6 +37,21 @@ Result<hand::Millimetre> read_span(const std::string& text) {
   return hand::Millimetre(static_cast<int>(tenths));
 }
 
+std::optional<arrange::Rung> rung_named(std::string_view name) {
+  using arrange::Rung;
+  constexpr std::array<std::pair<std::string_view, Rung>, 6> names{
+      {{"root", Rung::one_root},
+       {"position", Rung::position},
+       {"fifth", Rung::root_and_fifth},
+       {"octave", Rung::octave},
+       {"root-fifth-octave", Rung::root_fifth_octave},
+       {"walking", Rung::walking_bass}}};
+  for (const auto& [known, rung] : names) {
+    if (known == name) return rung;
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 void declare_chart(CLI::App& app, std::string& chart) {
@@ -55,6 +72,10 @@ void ArrangingFlags::declare(CLI::App& app) {
                  "120 to 280 millimetres")
       ->type_name("N");
   app.add_option("--key", key_, "transpose to this key first: D, F#m, Bb")->type_name("KEY");
+  app.add_option("--left-hand", left_hand_,
+                 "what the left hand plays: root, position (the default), fifth, octave, "
+                 "root-fifth-octave or walking")
+      ->type_name("RUNG");
 }
 
 Result<Arranging> ArrangingFlags::read() const {
@@ -82,6 +103,14 @@ Result<Arranging> ArrangingFlags::read() const {
     if (!out.key) {
       return wrong_call(fmt::format("--key {}: no key I know", key_),
                         "write it like D, Bb or F#m, with at most seven sharps or flats");
+    }
+  }
+  if (!left_hand_.empty()) {
+    out.rung = rung_named(left_hand_);
+    if (!out.rung) {
+      return wrong_call(
+          fmt::format("--left-hand {}: the left hand knows no such thing", left_hand_),
+          "it plays root, position, fifth, octave, root-fifth-octave or walking");
     }
   }
   return out;
@@ -117,6 +146,7 @@ Result<arrange::Choices> choices_of(const Arranging& arranging) {
   arrange::Choices choices;
   choices.manner = *manner;
   choices.hand = arranging.hand;
+  choices.rung = arranging.rung;
   return choices;
 }
 

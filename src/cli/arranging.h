@@ -30,6 +30,7 @@ struct Arranging {
   std::string manner = "home";  // a name or a file
   hand::HandSize hand = hand::HandSize::medium();
   std::optional<music::Tonality> key;  // transpose to it
+  std::optional<arrange::Rung> rung;   // of the left hand, in every section
 };
 
 // The same as typed.
@@ -43,6 +44,7 @@ class ArrangingFlags {
   std::string hand_size_;
   std::string span_;
   std::string key_;
+  std::string left_hand_;
 };
 
 struct Loaded {

@@ -352,4 +352,23 @@ std::optional<LineFingering> easiest_line(const std::vector<PianoKey>& keys, Han
   return LineSearch(keys, hand, spans, last).run();
 }
 
+std::size_t playable_length(const std::vector<PianoKey>& keys, Hand hand, const LineSpans& spans) {
+  std::array<bool, 6> can_be{false, true, true,
+                             true,  true, true};  // by the finger of the note before
+  for (std::size_t i = 1; i < keys.size(); ++i) {
+    std::array<bool, 6> next{};
+    for (int a = 1; a <= 5; ++a) {
+      for (int b = 1; b <= 5; ++b) {
+        const bool is_legal = is_legal_pair({right_hand_key(keys[i - 1], hand), a},
+                                            {right_hand_key(keys[i], hand), b}, spans);
+        if (can_be[static_cast<std::size_t>(a)] && is_legal)
+          next[static_cast<std::size_t>(b)] = true;
+      }
+    }
+    if (std::find(next.begin(), next.end(), true) == next.end()) return i;
+    can_be = next;
+  }
+  return keys.size();
+}
+
 }  // namespace stillhand::hand

@@ -83,4 +83,8 @@ std::optional<LineFingering> easiest_line(const std::vector<PianoKey>& keys, Han
                                           const LineSpans& spans,
                                           std::optional<Finger> last = std::nullopt);
 
+// How many notes of the line, from its beginning, have a legal fingering together; all of them where easiest_line()
+// finds one.
+std::size_t playable_length(const std::vector<PianoKey>& keys, Hand hand, const LineSpans& spans);
+
 }  // namespace stillhand::hand

@@ -6,29 +6,28 @@
 #include <map>
 
 #include "music/chord.h"
+#include "teach/left_hand.h"
 #include "teach/words.h"
 
 namespace stillhand::teach {
 namespace {
 
 using arrange::Arrangement;
-using arrange::BassNote;
-using music::display;
 using music::Tick;
 
 // Common practice; pain and breaks as in performing-arts medicine, the listening level from WHO–ITU
 // H.870 (2019).
-const std::vector<std::string>& standing_cautions() {
-  static const std::vector<std::string> cautions{
+std::vector<std::string> standing_cautions(bool has_octaves) {
+  return {
       "Pain, numbness or tingling means stop; if it stays, see a professional. Rest before 20 "
       "minutes are over.",
-      "Never force a stretch. No octave is needed here.",
+      has_octaves ? "Never force a stretch. Where an octave is too wide, leave its upper note out."
+                  : "Never force a stretch. No octave is needed here.",
       "Listen at a safe level: 80 dB(A) for at most 40 hours a week, 75 for children (WHO–ITU "
       "H.870).",
       "Words and tune may be protected: clear copies, prints and public videos with the rights "
       "holder.",
   };
-  return cautions;
 }
 
 std::string symbol(const chart::ChordEvent& event) {
@@ -46,7 +45,7 @@ class Teacher {
     left_hand();
     sections();
     lesson_.performance = perform::perform(a_);
-    lesson_.cautions = standing_cautions();
+    lesson_.cautions = cautions();
     return std::move(lesson_);
   }
 
@@ -101,52 +100,8 @@ class Teacher {
 
   // ---- left hand
 
-  // One time through a section: an entry for each position in turn, with what is said about it.
-  std::vector<SectionPosition> pass(std::size_t first, std::size_t last) const {
-    std::vector<SectionPosition> out;
-    for (std::size_t i = first; i < last; ++i) {
-      const auto& bass = a_.left.bass[i];
-      if (!bass) continue;
-      const arrange::Position& position = a_.left.positions[bass->position];
-      if (out.empty() || bass->shifts) {
-        const std::string name = a_.song.sections[a_.chords[first].section].name;
-        out.push_back({out.empty() ? name : fmt::format("{}, shift at bar {}", name, bar_number(i)),
-                       position,
-                       {}});
-      }
-      if (bass->reach != arrange::Reach::none) say(out.back(), reach_in_words(*bass, position));
-    }
-    return out;
-  }
-
-  static void say(SectionPosition& out, std::string remark) {
-    if (std::find(out.remarks.begin(), out.remarks.end(), remark) == out.remarks.end()) {
-      out.remarks.push_back(std::move(remark));
-    }
-  }
-
-  static std::string reach_in_words(const BassNote& bass, const arrange::Position& position) {
-    const Pitch home = position.keys[static_cast<std::size_t>(5 - bass.finger.number())];
-    return fmt::format("{} {} {} {} to {}", hand::name(bass.finger),
-                       bass.reach == arrange::Reach::slide ? "slides" : "reaches",
-                       bass.pitch.key() > home.key() ? "up" : "down",
-                       distance_in_words(home, bass.pitch), display(bass.pitch.name));
-  }
-
-  // As printed: written bars of the section from 1, the pick-up not counted.
-  int bar_number(std::size_t chord) const {
-    const chart::PlayedBar& played = a_.bars[a_.chords[chord].played_bar];
-    const auto& lines = a_.song.sections[played.section].lines;
-    int number = 0;
-    for (std::size_t l = 0; l <= played.line; ++l) {
-      const std::size_t end = l == played.line ? played.bar + 1 : lines[l].bars.size();
-      for (std::size_t b = 0; b < end; ++b) number += lines[l].bars[b].is_pick_up ? 0 : 1;
-    }
-    return number;
-  }
-
   void left_hand() {
-    lesson_.one_position = a_.left.positions.size() == 1;
+    lesson_.one_position = a_.left.positions.size() == 1 && !a_.left.positions.front().is_open();
     using Pass = std::vector<SectionPosition>;
     std::vector<std::vector<Pass>> by_section(a_.song.sections.size());
     std::vector<Pass> ordered(a_.song.sections.size());
@@ -158,10 +113,11 @@ class Teacher {
              a_.bars[a_.chords[last].played_bar].section_pass == time) {
         ++last;
       }
-      Pass now = pass(first, last);
+      Pass now = left_hand_of(a_, first, last);
       auto& known = by_section[section];
       const auto same = [](const SectionPosition& x, const SectionPosition& y) {
-        return x.section == y.section && x.position == y.position && x.remarks == y.remarks;
+        return x.section == y.section && x.position == y.position && x.remarks == y.remarks &&
+               x.rung == y.rung;
       };
       const bool is_new =
           !now.empty() && std::none_of(known.begin(), known.end(), [&](const Pass& p) {
@@ -180,6 +136,17 @@ class Teacher {
     for (auto& entries : ordered) {
       for (auto& entry : entries) lesson_.positions.push_back(std::move(entry));
     }
+  }
+
+  std::vector<std::string> cautions() const {
+    const bool has_octaves =
+        std::any_of(a_.left.bass.begin(), a_.left.bass.end(), [](const auto& bass) {
+          return bass &&
+                 std::any_of(bass->figure.begin(), bass->figure.end(), [](const auto& part) {
+                   return part.tone == arrange::BassTone::octave;
+                 });
+        });
+    return standing_cautions(has_octaves);
   }
 
   // ---- sections

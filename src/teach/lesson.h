@@ -57,11 +57,14 @@ struct Move {
 };
 
 // One place of the left hand in one section. A section has an entry for each position it takes in turn ("Verse, shift at
-// bar 5"), and further ones only for a time that is played differently: "Chorus (time 2)". Bars count as printed.
+// bar 5"; with root and fifth, where the hand goes with the chord, "Verse for F and G"), and further ones only for a time
+// that is played differently: "Chorus (time 2)". Bars count as printed. Octaves and walking basses have one entry with
+// the open hand.
 struct SectionPosition {
   std::string section;
   arrange::Position position;
-  std::vector<std::string> remarks;  // "little finger reaches down a half step to F♯"
+  std::vector<std::string> remarks;              // "little finger reaches down a half step to F♯"
+  arrange::Rung rung = arrange::Rung::position;  // the highest played in the section
 };
 
 // A chord over its counts, as printed.

@@ -98,7 +98,35 @@ Json position(const teach::SectionPosition& value) {
           {"thumb", keys.empty() ? Json(nullptr) : note(keys.back())},
           {"keys", list(keys, note)},
           {"midi", list(keys, midi)},
+          {"rung", arrange::name(value.rung)},
           {"remarks", value.remarks}};
+}
+
+std::string_view tone(arrange::BassTone value) {
+  switch (value) {
+    case arrange::BassTone::third:
+      return "third";
+    case arrange::BassTone::fifth:
+      return "fifth";
+    case arrange::BassTone::octave:
+      break;
+  }
+  return "octave";
+}
+
+Json figure_note(const arrange::FigureNote& value) {
+  return {{"tone", tone(value.tone)},
+          {"note", note(value.pitch)},
+          {"midi", midi(value.pitch)},
+          {"finger", finger(value.finger)}};
+}
+
+Json walk_note(const arrange::WalkNote& value) {
+  return {{"note", note(value.pitch)},
+          {"midi", midi(value.pitch)},
+          {"finger", finger(value.finger)},
+          {"start", value.start.value()},
+          {"duration", value.duration.value()}};
 }
 
 Json bass(const arrange::BassNote& value) {
@@ -106,7 +134,10 @@ Json bass(const arrange::BassNote& value) {
           {"midi", midi(value.pitch)},
           {"finger", finger(value.finger)},
           {"reach", reach(value.reach)},
-          {"shifts", value.shifts}};
+          {"shifts", value.shifts},
+          {"rung", arrange::name(value.rung)},
+          {"figure", list(value.figure, figure_note)},
+          {"walk", list(value.walk, walk_note)}};
 }
 
 Json chord(const teach::SheetChord& value) {

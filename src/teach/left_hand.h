@@ -1,0 +1,18 @@
+// The left hand of one time through a section, in words: where it lies, what it plays on its rung, how it walks.
+//
+//   left_hand_of(arrangement, first, last)     // for the chords [first, last): one entry for each place of the hand
+//
+// Every sentence is made from the keys and fingers of the Arrangement.
+#pragma once
+
+#include <vector>
+
+#include "teach/lesson.h"
+
+namespace stillhand::teach {
+
+// Precondition: the chords belong to one section and one time through it.
+std::vector<SectionPosition> left_hand_of(const arrange::Arrangement& arrangement,
+                                          std::size_t first, std::size_t last);
+
+}  // namespace stillhand::teach
