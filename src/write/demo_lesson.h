@@ -18,6 +18,10 @@ teach::Lesson demo_lesson();
 // bad bytes. The same seed gives the same lesson.
 teach::Lesson random_lesson(unsigned seed);
 
+// Whatever captions and tables may meet: any meter and tempo, changes of meter, pick-ups, chords as
+// short as a sixth of a count, words and names as in random_lesson; no notes. The same seed gives the same.
+perform::Performance random_performance(unsigned seed);
+
 // One shape of a lesson: shape("G", "G3 B3 D4", {1, 3, 5}).
 teach::TaughtShape shape(const std::string& chord, std::string_view pitches,
                          const std::vector<int>& fingers);

@@ -9,8 +9,11 @@
 #include <system_error>
 
 #include "base/files.h"
+#include "write/captions.h"
+#include "write/chapters.h"
 #include "write/json.h"
 #include "write/midi.h"
+#include "write/timing_table.h"
 
 namespace stillhand::write {
 namespace {
@@ -21,11 +24,12 @@ using Json = nlohmann::ordered_json;
 constexpr std::string_view kManifest = "manifest.json";
 
 struct Track {
-  std::string_view name;
-  int percent;  // of the tempo
+  std::string_view name;  // of all its files, without their endings
+  int percent;            // of the tempo
+  std::string sound() const { return fmt::format("{}.flac", name); }
 };
 // Slow is 60 % of the tempo: common practice, no source.
-constexpr std::array<Track, 2> kTracks{{{"play-along.flac", 100}, {"play-along-slow.flac", 60}}};
+constexpr std::array<Track, 2> kTracks{{{"play-along", 100}, {"play-along-slow", 60}}};
 
 // Hundredths are finer than any ear, and print the same everywhere.
 double rounded(double value) { return std::round(value * 100) / 100; }
@@ -43,6 +47,7 @@ class Packer {
     tell("drawing the sheet", 0);
     put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
     put("song.mid", midi(lesson_.performance));
+    for (const Track& track : kTracks) captions_of(track);
     tracks();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     put(kManifest, manifest());
@@ -80,6 +85,19 @@ class Packer {
     report_.files.push_back({std::string(name), bytes->size()});
   }
 
+  // Written even where the sound is left out: they fit song.mid too, and none may be left behind that
+  // fits an earlier chart.
+  void captions_of(const Track& track) {
+    const perform::Performance& song = lesson_.performance;
+    const std::vector<Cue> cues = captions(song, track.percent);
+    const std::vector<Chapter> sections = chapters(song, track.percent);
+    put(fmt::format("{}.vtt", track.name), web_vtt(cues));
+    put(fmt::format("{}.srt", track.name), sub_rip(cues));
+    put(fmt::format("{}-chapters.vtt", track.name), chapters_web_vtt(sections));
+    put(fmt::format("{}-chapters.txt", track.name), chapters_text(sections));
+    put(fmt::format("{}-timing.csv", track.name), timing_table(song, track.percent));
+  }
+
   void tracks() {
     if (options_.tracks == PackOptions::Tracks::leave_out) {
       for (const Track& track : kTracks) remark_on_old(track);
@@ -92,21 +110,22 @@ class Packer {
 
   void render(const Track& track, AudioOptions audio) {
     audio.tempo_percent = track.percent;
-    const Result<AudioReport> made = write_audio(lesson_.performance, audio, at(track.name),
-                                                 [&](int percent) { tell(track.name, percent); });
+    const std::string name = track.sound();
+    const Result<AudioReport> made = write_audio(lesson_.performance, audio, at(name),
+                                                 [&](int percent) { tell(name, percent); });
     if (!made) return keep(made.error());
     std::error_code error;
-    const std::uintmax_t bytes = fs::file_size(at(track.name), error);
-    report_.files.push_back({std::string(track.name), error ? 0 : bytes});
-    report_.tracks.push_back({std::string(track.name), *made});
+    const std::uintmax_t bytes = fs::file_size(at(name), error);
+    report_.files.push_back({name, error ? 0 : bytes});
+    report_.tracks.push_back({name, *made});
   }
 
   void remark_on_old(const Track& track) {
     std::error_code error;
-    if (!fs::exists(at(track.name), error)) return;
+    if (!fs::exists(at(track.sound()), error)) return;
     report_.remarks.push_back({Severity::note,
                                Fault::file,
-                               at(track.name).string(),
+                               at(track.sound()).string(),
                                {},
                                "this track is from an earlier run and may not fit the sheet",
                                "make it anew by leaving out --no-audio",

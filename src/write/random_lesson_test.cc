@@ -105,7 +105,60 @@ teach::SheetLine random_line(Dice& dice) {
   return out;
 }
 
+const std::vector<music::Meter>& any_meter() {
+  static const std::vector<music::Meter> all{
+      *music::Meter::make(4, 4), *music::Meter::make(3, 4),  *music::Meter::make(6, 8),
+      *music::Meter::make(7, 8), *music::Meter::make(12, 8), *music::Meter::make(3, 2),
+      *music::Meter::make(1, 4), *music::Meter::make(12, 4)};
+  return all;
+}
+
+void add_clicks(perform::Performance& p, music::Tick length, music::Meter meter,
+                music::Tick into_bar) {
+  for (music::Tick at; at < length; at += meter.count_length()) {
+    p.clicks.push_back({p.end + at, (into_bar + at).value() % meter.bar_length().value() == 0});
+  }
+}
+
+void add_chords(perform::Performance& p, music::Tick length, music::Meter meter, Dice& dice) {
+  if (!p.chords.empty() && dice.one_in(3)) return;  // held
+  const int parts = dice.one_in(4) ? 1 + dice.below(6) : 1;
+  const music::Tick each = meter.count_length() / parts;
+  const music::Tick step = dice.one_in(2) ? each : length;
+  for (music::Tick at; at < length; at += step) {
+    p.chords.push_back({p.end + at, dice.one_of(chords())});
+  }
+}
+
 }  // namespace
+
+perform::Performance random_performance(unsigned seed) {
+  Dice dice(seed);
+  perform::Performance out;
+  out.tempo = music::Tempo(dice.one_in(4) ? 10 + dice.below(391) : 50 + dice.below(120));
+  music::Meter meter = dice.one_of(any_meter());
+  out.meters = {{music::Tick(0), meter}};
+  out.tonalities = {{music::Tick(0), *music::parse_tonality("D")}};
+  const music::Tick pick_up = meter.count_length() * dice.below(meter.counts().value());
+  out.count_in = meter.bar_length() * 2 - pick_up;
+  add_clicks(out, out.count_in, meter, music::Tick(0));
+  out.end = out.count_in;
+  for (int bar = 0, bars = dice.below(60); bar < bars; ++bar) {
+    const bool begins = bar == 0 || dice.one_in(8);
+    music::Tick into_bar;
+    if (bar == 0 && pick_up > music::Tick(0)) into_bar = meter.bar_length() - pick_up;
+    if (bar > 0 && dice.one_in(10)) meter = dice.one_of(any_meter());
+    if (meter != out.meters.back().value) out.meters.push_back({out.end, meter});
+    if (begins) out.sections.push_back({out.end, dice.one_of(words())});
+    const std::string sung = dice.one_of(words());
+    if (!sung.empty()) out.words.push_back({out.end, sung});
+    const music::Tick length = meter.bar_length() - into_bar;
+    add_clicks(out, length, meter, into_bar);
+    add_chords(out, length, meter, dice);
+    out.end += length;
+  }
+  return out;
+}
 
 teach::Lesson random_lesson(unsigned seed) {
   Dice dice(seed);
