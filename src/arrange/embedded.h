@@ -1,4 +1,4 @@
-// Tables that stand in data/ and are built into the program.
+// Tables and manners that stand in data/ and are built into the program.
 #pragma once
 
 #include <string_view>
@@ -7,4 +7,5 @@ namespace stillhand::data {
 extern const std::string_view manner_home_json;
 extern const std::string_view manner_closest_json;
 extern const std::string_view extras_tsv;
+extern const std::string_view levels_tsv;
 }  // namespace stillhand::data

@@ -172,7 +172,9 @@ std::int64_t posture_cost(const Posture& p, const RightHandWeights& w, bool is_t
          std::int64_t{p.missing_root} * w.missing_root + std::int64_t{p.extra_notes} * w.extra_note;
 }
 
-std::int64_t learning_cost(const Shape& shape, const RightHandWeights& w) {
+std::int64_t learning_cost(const Chord& chord, const Shape& shape, const Choices& choices) {
+  if (is_known(chord, shape, choices.known)) return 0;
+  const RightHandWeights& w = choices.manner.right;
   return shape.inversion == hand::Inversion::root_position ? w.learn_root_position
                                                            : w.learn_inversion;
 }
@@ -188,6 +190,11 @@ std::int64_t motion_cost(const Motion& m, const RightHandWeights& w, std::int64_
   const std::int64_t beyond = std::max(0, m.shift - kThird);
   const std::int64_t shift = (std::int64_t{m.shift} * w.shift + beyond * w.leap) / kTenthsPerShift;
   return steady * changes * kWholePercent + shift * percents;
+}
+
+// A student who has not learned inversions meets root positions only.
+bool may_invert(const Choices& choices) {
+  return !choices.skills || choices.skills->contains(Skill::inversions);
 }
 
 struct Changes {
@@ -278,6 +285,10 @@ class Builder {
       }
       variable.shapes =
           hand::shapes(variable.chord, choices_.hand, choices_.registers.limit, roots_[i]);
+      if (!variable.shapes.empty() && !may_invert(choices_)) {
+        keep_root_positions(variable, places_[i]);
+        continue;
+      }
       if (variable.shapes.empty()) {
         errors_.push_back(
             unplayable(song_, places_[i],
@@ -287,6 +298,18 @@ class Builder {
                        "another hand size"));
       }
     }
+  }
+
+  void keep_root_positions(Variable& variable, Place place) {
+    std::erase_if(variable.shapes, [](const Shape& shape) {
+      return shape.inversion != hand::Inversion::root_position;
+    });
+    if (!variable.shapes.empty()) return;
+    errors_.push_back(unplayable(
+        song_, place,
+        fmt::format("{} cannot be played in root position by a {} hand", text(variable.chord),
+                    choices_.hand.name()),
+        "wait until inversions are learned, write a smaller chord, or pin a shape with `shape`"));
   }
 
   void set_beside_the_others(Variable& variable, RootIn root) const {
@@ -377,9 +400,9 @@ class Builder {
       auto& row = task_.network.unary.emplace_back();
       for (const Shape& shape : task_.variables[v].shapes) {
         const Posture p = posture(task_.variables[v].chord, shape, choices_);
-        row.push_back(kWholePercent *
-                      (posture_cost(p, w, false) * (times[v] - tonic_times[v]) +
-                       posture_cost(p, w, true) * tonic_times[v] + learning_cost(shape, w)));
+        row.push_back(kWholePercent * (posture_cost(p, w, false) * (times[v] - tonic_times[v]) +
+                                       posture_cost(p, w, true) * tonic_times[v] +
+                                       learning_cost(task_.variables[v].chord, shape, choices_)));
       }
     }
   }

@@ -143,6 +143,23 @@ bool is_tonic(const Chord& chord, const music::Tonality& tonality) {
          std::find(degrees.begin(), degrees.end(), third) != degrees.end();
 }
 
+// Whether the student has this chord on these keys, in any octave, with these fingers.
+bool learned_before(const ShapeChoice& choice, const std::vector<KnownShape>& known) {
+  const auto& notes = choice.shape.notes;
+  for (const KnownShape& k : known) {
+    if (!(k.chord == choice.chord)) continue;
+    bool same =
+        k.pitches.empty() ? notes.front().degree.number == 1 : k.pitches.size() == notes.size();
+    for (std::size_t i = 0; same && i < k.pitches.size(); ++i) {
+      const int up = notes[i].key().number() - k.pitches[i].key().number();
+      same = up % 12 == 0 && up == notes[0].key().number() - k.pitches[0].key().number() &&
+             (k.fingers.empty() || k.fingers[i] == notes[i].finger);
+    }
+    if (same) return true;
+  }
+  return false;
+}
+
 class Checker {
  public:
   Checker(const Arrangement& a, const Choices& choices) : a_(a), choices_(choices) {}
@@ -181,6 +198,10 @@ class Checker {
     if (keys.front() < choices_.registers.limit.lowest ||
         keys.back() > choices_.registers.limit.highest) {
       complain(name + ": outside E3–D5");
+    }
+    if (!choice.is_pinned && choices_.skills && !choices_.skills->contains(Skill::inversions) &&
+        !(choice.shape.notes.front().degree == music::Degree{1, 0})) {
+      complain(name + ": an inversion, which the student has not learned");
     }
     if (!choice.is_pinned && hand::is_triad(choice.chord)) {
       if (fingers != hand::customary_fingers(hand::Hand::right, choice.shape.inversion)) {
@@ -256,6 +277,7 @@ Cost plain_cost(const Arrangement& a, const Choices& choices) {
     start_before = played.start;
   }
   for (const ShapeChoice& choice : a.right.shapes) {
+    if (learned_before(choice, choices.known)) continue;
     const bool is_root = choice.shape.notes.front().degree.number == 1;
     cost += std::int64_t{100} * (is_root ? w.learn_root_position : w.learn_inversion);
   }

@@ -51,6 +51,7 @@ enum class StudentPaper { a4, letter };
 // How far apart thumb and little finger may ever lie, key centre to key centre. Named by an interval of the trade, or
 // measured.
 std::optional<hand::Millimetre> stretch_named(std::string_view interval);  // "fifth" … "tenth"
+std::vector<std::string> stretch_names();
 inline constexpr hand::Millimetre kSmallestStretch{940};  // white keys a fifth apart: the triad
 inline constexpr hand::Millimetre kLargestStretch{2800};
 

@@ -187,6 +187,7 @@ enum class Ease { comfortable, practical };
 
 bool within(const std::vector<PianoKey>& keys, const std::vector<Finger>& fingers,
             const HandSize& size, Ease ease) {
+  if (!keys.empty() && !size.may_span(keys.front(), keys.back())) return false;
   for (std::size_t i = 0; i < keys.size(); ++i) {
     for (std::size_t j = i + 1; j < keys.size(); ++j) {
       const Finger low = std::min(fingers[i], fingers[j]);

@@ -59,6 +59,17 @@ SpanUnits units_within(Millimetre reach) {
   return SpanUnits(reach.value() * kOctaveUnits / kOctaveTenths);
 }
 
+// The widest distance, in the units of the tables, of two keys that lie no farther apart than this.
+SpanUnits widest_units(Millimetre limit) {
+  SpanUnits widest(0);
+  for (PianoKey low(0); low < PianoKey(12); low = low + Semitones(1)) {
+    PianoKey high = low;
+    while (distance(low, high + Semitones(1)) <= limit) high = high + Semitones(1);
+    widest = std::max(widest, span_units(low, high));
+  }
+  return widest;
+}
+
 }  // namespace
 
 HandSize HandSize::small() { return *named("small"); }
@@ -91,13 +102,32 @@ std::optional<HandSize> HandSize::from_span(Millimetre span) {
   return size;
 }
 
+HandSize HandSize::stretching_at_most(Millimetre limit) const {
+  HandSize size = *this;
+  size.limit_ = limit;
+  size.name_ = fmt::format("{}, stretching {} mm at most", name_, limit.value() / 10);
+  const SpanUnits widest = widest_units(limit);
+  for (Span& pair : size.spans_) {
+    for (SpanUnits* value : {&pair.min_practical, &pair.min_comfortable, &pair.min_relaxed,
+                             &pair.max_relaxed, &pair.max_comfortable, &pair.max_practical}) {
+      *value = std::min(*value, widest);
+    }
+  }
+  return size;
+}
+
+bool HandSize::may_span(PianoKey low, PianoKey high) const {
+  return !limit_ || distance(low, high) <= *limit_;
+}
+
 const Span& HandSize::span(Finger low_numbered, Finger high_numbered) const {
   assert(low_numbered < high_numbered);
   return spans_[pair_index(low_numbered.number(), high_numbered.number())];
 }
 
 bool HandSize::may_play_octaves() const {
-  return span(kThumb, kLittleFinger).max_comfortable >= SpanUnits(kOctaveUnits);
+  return (!limit_ || limit_->value() >= kOctaveTenths) &&
+         span(kThumb, kLittleFinger).max_comfortable >= SpanUnits(kOctaveUnits);
 }
 
 }  // namespace stillhand::hand

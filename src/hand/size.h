@@ -33,14 +33,21 @@ class HandSize {
   // thumb–little-finger row is replaced: practical up to span - 5 mm, comfortable up to span - 50
   // mm (inference from Boyle et al. 2015, see data/finger_spans.tsv).
   static std::optional<HandSize> from_span(Millimetre span);
+  // The same hand, which may never stretch farther, key centre to key centre, however far its fingers would reach. No
+  // pair of fingers then spans more than the widest pair of keys so far apart.
+  HandSize stretching_at_most(Millimetre limit) const;
+  bool may_span(PianoKey low, PianoKey high) const;  // within that limit; without one, always
 
   const Span& span(Finger low_numbered, Finger high_numbered) const;
-  const std::string& name() const { return name_; }  // "medium", "201 mm"
+  const std::string& name() const {
+    return name_;
+  }                               // "medium", "201 mm", "small, stretching 120 mm at most"
   bool may_play_octaves() const;  // an octave is comfortable; never for the small hand
 
  private:
   std::string name_;
   std::array<Span, 10> spans_{};
+  std::optional<Millimetre> limit_;
 };
 
 }  // namespace stillhand::hand
