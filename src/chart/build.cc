@@ -17,6 +17,7 @@ namespace {
 constexpr std::size_t kMostSections = 200;
 constexpr std::size_t kMostOptions = 20;  // below one line
 constexpr std::size_t kMostPins = 500;
+constexpr std::size_t kMostPatterns = 50;
 constexpr int kFewestPinKeys = 2;
 constexpr int kMostPinKeys = 5;
 
@@ -171,6 +172,7 @@ class Builder {
   Song build() {
     for (const TextLine& line : text_.lines) read(line);
     end_section();
+    end_pattern();
     check_bars();
     read_road_map_line();
     check_length();
@@ -188,6 +190,8 @@ class Builder {
                     "write the bars that may be played instead in the next line");
       label_ = nullptr;
     }
+    if (line.kind != LineKind::left && line.kind != LineKind::right && line.kind != LineKind::blank)
+      end_pattern();
     switch (line.kind) {
       case LineKind::blank:
         break;
@@ -229,6 +233,13 @@ class Builder {
         break;
       case LineKind::pedal:
         read_pedal(line);
+        break;
+      case LineKind::pattern:
+        read_pattern(line);
+        break;
+      case LineKind::left:
+      case LineKind::right:
+        read_pattern_hand(line);
         break;
     }
   }
@@ -642,6 +653,98 @@ class Builder {
     pedal_ = note_of(*note, tonality_);
   }
 
+  // ---- patterns
+
+  // A `pattern` line whose next line is a hand's defines a pattern; any other asks for one.
+  bool defines(const TextLine& line) const {
+    const TextLine* next = &line + 1;
+    const TextLine* end = text_.lines.data() + text_.lines.size();
+    while (next != end && next->kind == LineKind::blank) ++next;
+    return next != end && (next->kind == LineKind::left || next->kind == LineKind::right);
+  }
+
+  void read_pattern(const TextLine& line) {
+    row_ = Row::none;
+    const bool is_named = has_content(line, "pattern boom-chick");
+    const Place place = source_.place(line.content);
+    if (defines(line)) {
+      pattern_ = &line;
+      new_pattern_ = {collapsed(line.content.text), {}, {}, place};
+      return;
+    }
+    if (!is_named) return;
+    std::optional<PatternUse>& use =
+        song_.sections.empty() ? song_.pattern : song_.sections.back().pattern;
+    if (use) {
+      report_.error(line.keyword,
+                    song_.sections.empty() ? "a second `pattern` line above the first section"
+                                           : "a second `pattern` line in this section",
+                    "keep one of them");
+    }
+    use = PatternUse{collapsed(line.content.text), place};
+  }
+
+  void read_pattern_hand(const TextLine& line) {
+    if (pattern_ == nullptr) {
+      report_.error(line.keyword,
+                    fmt::format("this `{}` stands under no `pattern`", keyword_of(line.kind)),
+                    "write `pattern` and a name above it");
+      return;
+    }
+    const bool is_left = line.kind == LineKind::left;
+    const TextLine*& seen = is_left ? left_line_ : right_line_;
+    if (seen != nullptr) {
+      report_.error(line.keyword,
+                    fmt::format("a second `{}` line in this pattern", keyword_of(line.kind)),
+                    "keep one of them");
+      return;
+    }
+    seen = &line;
+    const auto bar =
+        read_pattern_bar(line.content, is_left ? PatternHand::left : PatternHand::right, report_);
+    if (!bar) {
+      pattern_is_broken_ = true;
+      return;
+    }
+    (is_left ? new_pattern_.left : new_pattern_.right) = *bar;
+  }
+
+  void end_pattern() {
+    if (pattern_ == nullptr) return;
+    const TextLine& line = *std::exchange(pattern_, nullptr);
+    const bool has_left = std::exchange(left_line_, nullptr) != nullptr;
+    const TextLine* right = std::exchange(right_line_, nullptr);
+    if (std::exchange(pattern_is_broken_, false)) return;
+    if (!has_left || right == nullptr) {
+      report_.error(line.content,
+                    fmt::format("this pattern has no `{}` line", has_left ? "right" : "left"),
+                    has_left ? "write `right | rest |` if the right hand does nothing"
+                             : "write `left | rest |` if the left hand does nothing");
+      return;
+    }
+    check_pattern_counts(*right);
+    const auto same = [&](const PatternDefinition& other) {
+      return lower_case(other.name) == lower_case(new_pattern_.name);
+    };
+    if (std::any_of(song_.patterns.begin(), song_.patterns.end(), same)) {
+      report_.error(line.content, fmt::format("a second pattern {}", quoted(new_pattern_.name)),
+                    "give each its own name");
+    } else if (song_.patterns.size() == kMostPatterns) {
+      say_once(line, kMostPatterns, "patterns");
+    } else {
+      song_.patterns.push_back(std::move(new_pattern_));
+    }
+  }
+
+  void check_pattern_counts(const TextLine& right) {
+    const int counts = std::max(new_pattern_.left.counts, new_pattern_.right.counts);
+    if (with_counts(new_pattern_.left, counts) && with_counts(new_pattern_.right, counts)) return;
+    report_.error(right.content,
+                  fmt::format("the left hand has {} counts, the right hand {}",
+                              new_pattern_.left.counts, new_pattern_.right.counts),
+                  "give both hands the same counts, or end the shorter bar in `and so on`");
+  }
+
   void read_words_line(const TextLine& line) {
     if (row_ == Row::none) {
       report_.error(line.keyword, "these words stand under no line of bars",
@@ -881,6 +984,12 @@ class Builder {
   Row row_ = Row::none;  // what `"` and `or` would belong to
   bool row_has_words_ = false;
   bool said_no_bars_here_ = false;
+  // of the pattern being defined
+  const TextLine* pattern_ = nullptr;
+  const TextLine* left_line_ = nullptr;
+  const TextLine* right_line_ = nullptr;
+  bool pattern_is_broken_ = false;  // reported
+  PatternDefinition new_pattern_;
   const TextLine* label_ = nullptr;  // of an `or` whose bars come next
 };
 

@@ -9,6 +9,7 @@ namespace stillhand::chart {
 namespace {
 
 constexpr std::size_t kHeaderWidth = 11;  // "road map" and three blanks
+constexpr std::size_t kHandWidth = 6;     // "right" and a blank
 
 std::string padded(std::string text, std::size_t width) {
   const std::size_t now = characters(text);
@@ -204,6 +205,11 @@ class Formatter {
         return content.empty() ? "or" : "or " + content;
       case LineKind::pedal:
         return "pedal " + pedal_text(content);
+      case LineKind::pattern:
+        return inside_ ? "pattern " + content : header(line.kind, content);
+      case LineKind::left:
+      case LineKind::right:
+        return hand_text(line);
       default:
         return "";
     }
@@ -221,6 +227,12 @@ class Formatter {
   std::string pedal_text(const std::string& content) const {
     const auto note = parse_symbol_note(content, reading_.text.notation);
     return note ? text(*note, reading_.text.notation) : "off";
+  }
+
+  std::string hand_text(const TextLine& line) {
+    const auto hand = line.kind == LineKind::left ? PatternHand::left : PatternHand::right;
+    const std::string bar = chart::text(*read_pattern_bar(line.content, hand, report_));
+    return padded(std::string(keyword_of(line.kind)), inside_ ? kHandWidth : kHeaderWidth) + bar;
   }
 
   std::string shape_text(const TextLine& line) {

@@ -33,7 +33,7 @@ enum class PatternTone {
   middle,  // those between the lowest and the highest
   high,    // its highest
   upper,   // all but the lowest
-  // either hand: what it plays of the coming bar's first chord, struck early
+  // either hand: the coming bar's first chord, struck early; its bass note, or its whole shape
   next,
 };
 std::string_view name(PatternTone tone);
@@ -86,8 +86,7 @@ inline constexpr int kMostPatternCounts = 12;
 
 // "| bass rest fifth rest |". Errors go to the report; then nullopt.
 std::optional<PatternBar> read_pattern_bar(Piece content, PatternHand hand, Report& report);
-// The same in the canonical layout, without the hand's word: "| bass rest fifth rest |". Only of a bar that was read
-// without errors.
-std::string format_pattern_bar(Piece content);
+// The bar as it is written, in the canonical layout: "| bass rest (fifth octave) - |". Reading it gives the same bar.
+std::string text(const PatternBar& bar);
 
 }  // namespace stillhand::chart

@@ -19,7 +19,7 @@ struct Keyword {
   std::string_view text;
   LineKind kind;
 };
-constexpr std::array<Keyword, 13> kKeywords{{{"title", LineKind::title},
+constexpr std::array<Keyword, 16> kKeywords{{{"title", LineKind::title},
                                              {"writers", LineKind::writers},
                                              {"rights", LineKind::rights},
                                              {"key", LineKind::key},
@@ -31,7 +31,10 @@ constexpr std::array<Keyword, 13> kKeywords{{{"title", LineKind::title},
                                              {"or", LineKind::option},
                                              {"road map", LineKind::road_map},
                                              {"shape", LineKind::shape},
-                                             {"pedal", LineKind::pedal}}};
+                                             {"pedal", LineKind::pedal},
+                                             {"pattern", LineKind::pattern},
+                                             {"left", LineKind::left},
+                                             {"right", LineKind::right}}};
 
 bool starts_with_any(std::string_view text, std::initializer_list<std::string_view> fronts) {
   return std::any_of(fronts.begin(), fronts.end(),

@@ -29,6 +29,9 @@ enum class LineKind {
   road_map,
   shape,
   pedal,
+  pattern,
+  left,     // a hand of the pattern defined above
+  right,    // likewise
   unknown,  // reported
 };
 

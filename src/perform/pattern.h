@@ -22,6 +22,8 @@
 
 namespace stillhand::perform {
 
+using music::Tempo;
+
 // Counts a minute: slow under 72, medium 72 to 108, fast above (our judgement).
 enum class Pace { slow, medium, fast };
 Pace pace_of(music::Tempo tempo);
@@ -86,15 +88,12 @@ struct PatternPlan {
 Result<PatternPlan> plan_patterns(const arrange::Arrangement& arrangement,
                                   const PatternChoice& choice);
 
-// The same check of names and meters for a song not yet arranged.
+// The check of names alone, for a song not yet arranged.
 Result<void> check_patterns(const chart::Song& song);
 
 // The most strokes of one hand in ten seconds (our judgement, for students: finger tapping alone tops out at about six a second
 // in adults; a whole chord from the wrist is slower).
 inline constexpr int kMostChordStrokes = 40;
 inline constexpr int kMostSingleStrokes = 70;
-
-// For the sheet: what a hand does, in words. "bass, rest, fifth, rest".
-std::string words(const chart::PatternBar& bar);
 
 }  // namespace stillhand::perform

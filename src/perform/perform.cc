@@ -3,7 +3,9 @@
 #include <tuple>
 
 #include "music/chord.h"
+#include "perform/pattern.h"
 #include "perform/performance.h"
+#include "perform/strokes.h"
 
 namespace stillhand::perform {
 namespace {
@@ -17,13 +19,14 @@ constexpr Velocity kFirstOfBar{84};
 constexpr Velocity kChordChange{78};
 constexpr Velocity kRepeat{64};
 constexpr Velocity kBass{80};
+constexpr Velocity kFigure{70};  // the left hand's other tones and a walk
 constexpr int kBarsOfCountIn = 2;
 // A key is let go this part of a count before the next stroke (our judgement).
 constexpr int kReleasePart = 16;
 
 class Performer {
  public:
-  explicit Performer(const Arrangement& a) : a_(a) {}
+  Performer(const Arrangement& a, const PatternPlan& plan) : a_(a), plan_(plan) {}
 
   Performance perform() {
     out_.tempo = a_.song.tempo;
@@ -81,48 +84,31 @@ class Performer {
   }
 
   void chords() {
-    for (std::size_t i = 0; i < a_.chords.size(); ++i) {
-      const chart::PlayedChord& played = a_.chords[i];
-      const Tick start = out_.count_in + played.start;
-      out_.chords.push_back({start, played.chord ? text(*played.chord) : "N.C."});
-      if (!played.chord) continue;
-      const Tick end = start + played.duration;
-      if (const auto& bass = a_.left.bass[i]) {
-        out_.notes.push_back(
-            {Hand::left, bass->pitch.key(), kBass, start, released(start, end, i)});
-      }
-      right_hand(i, start, end);
+    for (const chart::PlayedChord& played : a_.chords) {
+      out_.chords.push_back(
+          {out_.count_in + played.start, played.chord ? text(*played.chord) : "N.C."});
     }
+    for (const Hand hand : {Hand::right, Hand::left}) {
+      for (const Stroke& stroke : strokes(a_, plan_, hand)) strike(hand, stroke);
+    }
+    keep_hands_apart(out_.notes);
+    if (plan_.uses_pedal) out_.pedal = pedal(a_, plan_, out_.count_in);
   }
 
-  // How long a key stays down that is struck at `start` and may be struck again at `end`.
-  Tick released(Tick start, Tick end, std::size_t chord) const {
-    const Meter meter = written(a_.bars[a_.chords[chord].played_bar]).meter;
+  void strike(Hand hand, const Stroke& stroke) {
+    const Tick start = out_.count_in + stroke.start;
+    const Meter meter = written(a_.bars[a_.chords[stroke.chord].played_bar]).meter;
+    const Tick whole = stroke.end - stroke.start;
     const Tick gap = meter.count_length() / kReleasePart;
-    return std::max(end - start - gap, (end - start) / 2);
+    const Tick duration = std::max(whole - gap, whole / 2);
+    for (const music::PianoKey key : stroke.keys)
+      out_.notes.push_back({hand, key, velocity(hand, stroke, start), start, duration});
   }
 
-  // On the chord's first tick, then on every count until it changes.
-  void right_hand(std::size_t i, Tick start, Tick end) {
-    const hand::Shape* shape = a_.shape_at(i);
-    std::vector<Tick> strokes{start};
-    std::size_t click = static_cast<std::size_t>(
-        std::upper_bound(out_.clicks.begin(), out_.clicks.end(), start,
-                         [](Tick t, const Click& c) { return t < c.start; }) -
-        out_.clicks.begin());
-    for (; click < out_.clicks.size() && out_.clicks[click].start < end; ++click) {
-      strokes.push_back(out_.clicks[click].start);
-    }
-    for (std::size_t s = 0; s < strokes.size(); ++s) {
-      const Tick until = s + 1 < strokes.size() ? strokes[s + 1] : end;
-      const Velocity velocity = is_first_of_bar(strokes[s]) ? kFirstOfBar
-                                : s == 0                    ? kChordChange
-                                                            : kRepeat;
-      for (const hand::ShapeNote& note : shape->notes) {
-        out_.notes.push_back(
-            {Hand::right, note.key(), velocity, strokes[s], released(strokes[s], until, i)});
-      }
-    }
+  Velocity velocity(Hand hand, const Stroke& stroke, Tick start) const {
+    if (hand == Hand::left) return stroke.has_bass ? kBass : kFigure;
+    if (is_first_of_bar(start)) return kFirstOfBar;
+    return stroke.is_first ? kChordChange : kRepeat;
   }
 
   bool is_first_of_bar(Tick at) const {
@@ -132,12 +118,17 @@ class Performer {
   }
 
   const Arrangement& a_;
+  const PatternPlan& plan_;
   Performance out_;
 };
 
 }  // namespace
 
-Performance perform(const Arrangement& arrangement) { return Performer(arrangement).perform(); }
+Performance perform(const Arrangement& arrangement) { return perform(arrangement, {}); }
+
+Performance perform(const Arrangement& arrangement, const PatternPlan& plan) {
+  return Performer(arrangement, plan).perform();
+}
 
 double seconds(const Performance& performance, Tick at, int percent) {
   double counts = 0;
