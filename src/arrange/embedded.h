@@ -8,4 +8,6 @@ extern const std::string_view manner_home_json;
 extern const std::string_view manner_closest_json;
 extern const std::string_view extras_tsv;
 extern const std::string_view levels_tsv;
+extern const std::string_view difficulty_tsv;
+extern const std::string_view key_choice_tsv;
 }  // namespace stillhand::data

@@ -143,7 +143,10 @@ Json move_json(const teach::Lesson& lesson, const teach::Move& move) {
           {"fingers", std::move(fingers)},
           {"held", std::move(held)},
           {"lifted", std::move(lifted)},
-          {"added", std::move(added)}};
+          {"added", std::move(added)},
+          {"millibits", move.difficulty.index.value()},
+          {"milliseconds", move.shortest.value()},
+          {"millibits_per_second", move.needed.value()}};
 }
 
 Json prices_json(const PriceList& list) {
@@ -169,6 +172,7 @@ std::string arrange_json(const arrange::Arrangement& arrangement, const teach::L
   out["left_hand"] = left_hand_json(arrangement, lesson);
   out["moves"] = Json::array();
   for (const teach::Move& move : lesson.moves) out["moves"].push_back(move_json(lesson, move));
+  out["hardest_moves"] = lesson.hardest;
   if (prices != nullptr) out["prices"] = prices_json(*prices);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

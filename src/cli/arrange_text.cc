@@ -85,6 +85,15 @@ std::string moves(const teach::Lesson& lesson) {
   return out;
 }
 
+// Named only: what they do stands above, at "What moves".
+std::string hardest(const teach::Lesson& lesson) {
+  std::string list;
+  for (const std::size_t i : lesson.hardest) {
+    list += (list.empty() ? "" : ", ") + hardest_move_text(lesson, lesson.moves.at(i));
+  }
+  return list.empty() ? "" : fmt::format("\nHardest moves: {}\n", list);
+}
+
 std::string price_list(const teach::Lesson& lesson, const PriceList& list) {
   std::string out = fmt::format("\nOther shapes of {}, and what each would add to the cost\n",
                                 music::text(list.chord));
@@ -104,9 +113,18 @@ std::string price_list(const teach::Lesson& lesson, const PriceList& list) {
 }  // namespace
 
 std::string arrange_text(const teach::Lesson& lesson, const PriceList* prices) {
-  std::string out = head(lesson) + right_hand(lesson) + left_hand(lesson) + moves(lesson);
+  std::string out =
+      head(lesson) + right_hand(lesson) + left_hand(lesson) + moves(lesson) + hardest(lesson);
   if (prices != nullptr) out += price_list(lesson, *prices);
   return out;
+}
+
+std::string hardest_move_text(const teach::Lesson& lesson, const teach::Move& move) {
+  const std::int64_t bits = move.difficulty.index.value();
+  const std::int64_t time = move.shortest.value();
+  return fmt::format("{} to {} ({}.{:02} bits in {}.{} s)", name_of(lesson.shapes.at(move.from)),
+                     name_of(lesson.shapes.at(move.to)), bits / 1000, bits % 1000 / 10, time / 1000,
+                     time % 1000 / 100);
 }
 
 std::string duration_in_words(double seconds) {

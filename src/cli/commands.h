@@ -12,6 +12,8 @@ std::unique_ptr<Command> lesson_command();
 std::unique_ptr<Command> arrange_command();
 std::unique_ptr<Command> check_command();
 std::unique_ptr<Command> import_command();
+std::unique_ptr<Command> keys_command();
+std::unique_ptr<Command> difficulty_command();
 
 inline std::vector<std::unique_ptr<Command>> all_commands() {
   std::vector<std::unique_ptr<Command>> all;
@@ -19,6 +21,8 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   all.push_back(arrange_command());
   all.push_back(check_command());
   all.push_back(import_command());
+  all.push_back(keys_command());
+  all.push_back(difficulty_command());
   return all;
 }
 

@@ -18,6 +18,8 @@ constexpr int place(PianoKey key, const std::array<int, 12>& within, int octave)
 
 Millimetre centre(PianoKey key) { return Millimetre(place(key, kCentre, kOctave)); }
 
+Millimetre width(PianoKey key) { return key.is_black() ? Millimetre(95) : Millimetre(235); }
+
 SpanUnits span_units(PianoKey from, PianoKey to) {
   return SpanUnits(place(to, kUnits, kUnitsPerOctave) - place(from, kUnits, kUnitsPerOctave));
 }

@@ -24,6 +24,10 @@ using Millimetre = Amount<MillimetreTag, int>;
 Millimetre centre(PianoKey key);
 inline Millimetre distance(PianoKey a, PianoKey b) { return abs(centre(b) - centre(a)); }
 
+// How wide a target a key is for a finger: a white key 23.5 mm (a seventh of the octave, and the gap between neighbours
+// above), a black one 9.5 mm at its top (from memory: pianos have about 9 to 11 mm).
+Millimetre width(PianoKey key);
+
 // The units of the finger-span tables: 14 to the octave, with an unused key imagined between E-F
 // and B-C (Balliauw, Herremans, Palhazi Cuervo & Sörensen, ITOR 24(3), 2017). Signed: up is
 // positive.

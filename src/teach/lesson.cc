@@ -36,12 +36,14 @@ std::string symbol(const chart::ChordEvent& event) {
 
 class Teacher {
  public:
-  explicit Teacher(const Arrangement& a) : a_(a) {}
+  Teacher(const Arrangement& a, std::optional<music::Tempo> comfortable)
+      : a_(a), comfortable_(comfortable) {}
 
   Lesson teach() {
     head();
     shapes();
     moves();
+    difficulty();
     left_hand();
     sections();
     lesson_.performance = perform::perform(a_);
@@ -96,6 +98,29 @@ class Teacher {
     }
     std::stable_sort(lesson_.moves.begin(), lesson_.moves.end(),
                      [](const Move& a, const Move& b) { return a.times > b.times; });
+  }
+
+  void difficulty() {
+    constexpr std::size_t kHardest = 5;  // as many as fit a drill (our judgement)
+    const arrange::SongDifficulty judged = arrange::difficulty(a_);
+    for (const arrange::RankedMove& ranked : judged.right) {
+      const auto found =
+          std::find_if(lesson_.moves.begin(), lesson_.moves.end(), [&](const Move& move) {
+            return move.from == a_.shape_of_chord[ranked.before] &&
+                   move.to == a_.shape_of_chord[ranked.chord];
+          });
+      found->difficulty = ranked.difficulty;
+      found->shortest = ranked.shortest;
+      found->needed = ranked.needed;
+      if (lesson_.hardest.size() < kHardest)
+        lesson_.hardest.push_back(static_cast<std::size_t>(found - lesson_.moves.begin()));
+    }
+    lesson_.difficulty = judged.song;
+    for (std::size_t s = 0; s < judged.sections.size(); ++s) {
+      if (judged.sections[s])
+        lesson_.section_difficulties.push_back({a_.song.sections[s].name, *judged.sections[s]});
+    }
+    lesson_.ladder = tempo_ladder(a_.song.tempo, comfortable_);
   }
 
   // ---- left hand
@@ -262,6 +287,7 @@ class Teacher {
   }
 
   const Arrangement& a_;
+  std::optional<music::Tempo> comfortable_;
   Lesson lesson_;
   music::Meter meter_;
   music::Tonality tonality_;
@@ -270,6 +296,8 @@ class Teacher {
 
 }  // namespace
 
-Lesson teach(const Arrangement& arrangement) { return Teacher(arrangement).teach(); }
+Lesson teach(const Arrangement& arrangement, std::optional<music::Tempo> comfortable) {
+  return Teacher(arrangement, comfortable).teach();
+}
 
 }  // namespace stillhand::teach

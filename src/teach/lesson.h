@@ -12,7 +12,9 @@
 #include <vector>
 
 #include "arrange/arrangement.h"
+#include "arrange/difficulty.h"
 #include "perform/performance.h"
+#include "teach/tempo_ladder.h"
 
 namespace stillhand::teach {
 
@@ -54,6 +56,9 @@ struct Move {
   std::vector<HeldNote> held;       // low to high
   std::vector<std::pair<Finger, Pitch>> lifted;  // fingers of `from` that play nothing in `to`
   std::vector<std::pair<Finger, Pitch>> added;   // fingers of `to` that played nothing in `from`
+  arrange::MoveDifficulty difficulty = {};
+  arrange::Milliseconds shortest = {};  // the least time there is for it in the song
+  arrange::Throughput needed = {};      // its index of difficulty over that time
 };
 
 // One place of the left hand in one section. A section has an entry for each position it takes in turn ("Verse, shift at
@@ -112,6 +117,11 @@ struct RoadMapStep {
   int times = 1;
 };
 
+struct SectionDifficulty {
+  std::string section;
+  arrange::Difficulty difficulty;
+};
+
 struct Lesson {
   std::string title, writers, rights;
   music::Tonality tonality;
@@ -123,9 +133,13 @@ struct Lesson {
   arrange::Status right_status, left_status;
   arrange::Cost cost, lower_bound;
   std::vector<RoadMapStep> road_map;
-  std::vector<TaughtShape> shapes;  // in order of first appearance
-  std::vector<Move> moves;          // by how often they occur, then by first appearance
-  bool one_position = false;        // the left hand stays in one position for the whole song
+  std::vector<TaughtShape> shapes;   // in order of first appearance
+  std::vector<Move> moves;           // by how often they occur, then by first appearance
+  std::vector<std::size_t> hardest;  // indices into `moves`: at most five, the hardest first
+  arrange::Difficulty difficulty;    // of the whole song
+  std::vector<SectionDifficulty> section_difficulties;  // of those that are played, as written
+  TempoLadder ladder;
+  bool one_position = false;  // the left hand stays in one position for the whole song
   std::vector<SectionPosition>
       positions;  // one per section, in order of writing; sections never played have none
   std::vector<SheetSection> sections;
@@ -133,6 +147,8 @@ struct Lesson {
   std::vector<std::string> cautions;  // short: pain, octave, listening level, rights
 };
 
-Lesson teach(const arrange::Arrangement& arrangement);
+// `comfortable`: the tempo at which the student plays three clean runs, where it is known.
+Lesson teach(const arrange::Arrangement& arrangement,
+             std::optional<music::Tempo> comfortable = std::nullopt);
 
 }  // namespace stillhand::teach

@@ -88,7 +88,32 @@ Json move(const teach::Lesson& lesson, const teach::Move& value) {
                                   {"after", finger(h.after)}};
                     })},
       {"lifted", list(value.lifted, finger_on_note)},
-      {"added", list(value.added, finger_on_note)}};
+      {"added", list(value.added, finger_on_note)},
+      {"millibits", value.difficulty.index.value()},
+      {"farthest_mm", static_cast<double>(value.difficulty.farthest.value()) / 10},
+      {"milliseconds", value.shortest.value()},
+      {"millibits_per_second", value.needed.value()}};
+}
+
+Json difficulty(const arrange::Difficulty& value) {
+  return {{"points", value.points.value()},
+          {"factors", list(value.factors, [](const arrange::FactorValue& factor) {
+             return Json{{"factor", std::string(arrange::name(factor.factor))},
+                         {"value", factor.value},
+                         {"points", factor.points.value()},
+                         {"words", arrange::in_words(factor)}};
+           })}};
+}
+
+Json section_difficulty(const teach::SectionDifficulty& value) {
+  Json out{{"section", value.section}};
+  out.update(difficulty(value.difficulty));
+  return out;
+}
+
+Json ladder(const teach::TempoLadder& value) {
+  return {{"steps", list(value.steps, [](music::Tempo tempo) { return tempo.value(); })},
+          {"words", value.words}};
 }
 
 Json position(const teach::SectionPosition& value) {
@@ -224,6 +249,10 @@ std::string lesson_json(const teach::Lesson& lesson) {
                       {"one_position", lesson.one_position},
                       {"positions", list(lesson.positions, position)}};
   out["moves"] = list(lesson.moves, [&](const teach::Move& value) { return move(lesson, value); });
+  out["hardest_moves"] = lesson.hardest;
+  out["difficulty"] = difficulty(lesson.difficulty);
+  out["section_difficulties"] = list(lesson.section_difficulties, section_difficulty);
+  out["tempo_ladder"] = ladder(lesson.ladder);
   out["sections"] = list(lesson.sections, section);
   out["performance"] = performance(lesson.performance);
   out["cautions"] = lesson.cautions;
