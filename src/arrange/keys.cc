@@ -169,8 +169,16 @@ const std::vector<KeyPart>& all_key_parts() {
 std::optional<RangeFit> range_fit(const Song& song, const chart::Range& singers) {
   if (!song.range) return std::nullopt;
   const Semitones none(0);
-  return RangeFit{*song.range, std::max(none, song.range->highest.key() - singers.highest.key()),
-                  std::max(none, singers.lowest.key() - song.range->lowest.key())};
+  std::optional<RangeFit> best;
+  for (const int octaves : {0, -1, 1}) {
+    RangeFit fit{*song.range, octaves, none, none};
+    fit.melody.lowest.octave += octaves;
+    fit.melody.highest.octave += octaves;
+    fit.above = std::max(none, fit.melody.highest.key() - singers.highest.key());
+    fit.below = std::max(none, singers.lowest.key() - fit.melody.lowest.key());
+    if (!best || fit.above + fit.below < best->above + best->below) best = fit;
+  }
+  return best;
 }
 
 std::vector<Tonality> usual_tonalities(const Song& song) {

@@ -32,9 +32,10 @@ struct KeyWishes {
   chart::Range singers = kCongregation;
 };
 
-// Where a melody leaves the singers' range.
+// Where a melody leaves the singers' range, in the octave in which it leaves it least.
 struct RangeFit {
-  chart::Range melody;            // in this key
+  chart::Range melody;            // in this key and octave
+  int octaves_up = 0;             // -1, 0 or 1: from where chart::transpose() puts the range
   music::Semitones above, below;  // outside the singers' range; 0: inside
   bool fits() const { return above == music::Semitones(0) && below == music::Semitones(0); }
 };

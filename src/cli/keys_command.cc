@@ -68,6 +68,7 @@ Json key_json(const KeyOption& option, const arrange::KeyWishes& wishes) {
   if (option.range) {
     out["range"] = {{"lowest", music::text(option.range->melody.lowest)},
                     {"highest", music::text(option.range->melody.highest)},
+                    {"octaves_up", option.range->octaves_up},
                     {"semitones_above", option.range->above.value()},
                     {"semitones_below", option.range->below.value()}};
   }
@@ -169,7 +170,7 @@ class KeysCommand : public Command {
   void warn_of_range(const chart::Song& song, const chart::Range& singers,
                      Terminal& terminal) const {
     const auto fit = arrange::range_fit(song, singers);
-    if (!fit || fit->fits()) return;
+    if (!fit || (fit->fits() && fit->octaves_up == 0)) return;
     terminal.report({{Severity::warning,
                       Fault::chart,
                       chart_,

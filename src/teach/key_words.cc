@@ -29,14 +29,13 @@ std::string times(int number, std::string_view thing) {
 
 std::string movement(const KeyOption& option) {
   const std::int64_t percent = value_of(option, KeyPart::movement);
-  return percent == 0
-             ? "the right hand has it easiest"
-             : fmt::format("the right hand costs {} % more than in the easiest key", percent);
+  return percent == 0 ? "the right hand has it easiest"
+                      : fmt::format("the right hand's cost is {} % above the least", percent);
 }
 
 std::string black_keys(const KeyOption& option) {
   const std::int64_t percent = value_of(option, KeyPart::black_keys);
-  return percent == 0 ? "hardly a black key"
+  return percent == 0 ? "hardly a note on a black key"
                       : fmt::format("{} % of the notes on black keys", percent);
 }
 
@@ -57,8 +56,11 @@ std::string reading(const KeyOption& option) {
 }  // namespace
 
 std::string range_in_words(const arrange::RangeFit& fit, const chart::Range& singers) {
+  const std::string_view octave = fit.octaves_up < 0   ? ", sung an octave lower"
+                                  : fit.octaves_up > 0 ? ", sung an octave higher"
+                                                       : "";
   const std::string melody =
-      fmt::format("melody {} to {}", shown(fit.melody.lowest), shown(fit.melody.highest));
+      fmt::format("melody {} to {}{}", shown(fit.melody.lowest), shown(fit.melody.highest), octave);
   std::string out;
   if (fit.above > Semitones(0)) {
     out +=

@@ -1,6 +1,6 @@
 // Why a key stands where it stands, in words.
 //
-//   reasons(options[2], options)   // "melody D4 to E5: the top note E5 is a whole step above D5", "12 % dearer …"
+//   reasons(option, singers)   // "melody D4 to E5: top note E5 is a whole step above D5", "6 % of the notes on black keys" …
 #pragma once
 
 #include <string>
@@ -10,7 +10,7 @@
 
 namespace stillhand::teach {
 
-// What the range says of this key; "" if the chart has none. "top note E5 is a whole step above D5".
+// "melody D4 to E5: top note E5 is a whole step above D5", "melody G3 to C4, sung an octave lower".
 std::string range_in_words(const arrange::RangeFit& fit, const chart::Range& singers);
 
 // Short clauses without a full stop: range, movement, black keys, left hand, reading; or why the key cannot be played.
