@@ -246,6 +246,55 @@ TEST_F(CommandLine, LessonWithoutAudioWritesTheOtherFilesAndTheManifest) {
   EXPECT_THAT(ran.err, IsEmpty()) << "no progress where nobody watches";
 }
 
+TEST_F(CommandLine, Keys) {
+  write("ranged.stillhand", "key C\nrange C4-E5\nsection A\n| C | F | G | C |\nshape C C4 E4 G4\n");
+  const Ran list = shell("stillhand keys ranged.stillhand");
+  EXPECT_EQ(list.status, 0) << list.err;
+  EXPECT_THAT(list.out, HasSubstr("singers A3 to D5"));
+  EXPECT_THAT(list.out, HasSubstr("melody C4 to E5: top note E5 is a whole step above D5"));
+  const Ran json = shell("stillhand keys ranged.stillhand --singers C4-E5 --json");
+  const auto keys = nlohmann::json::parse(json.out);
+  EXPECT_EQ(keys.at("keys").size(), 12u);
+  EXPECT_EQ(keys.at("keys")[0].at("key"), "C");
+
+  const Ran written = shell("stillhand keys ranged.stillhand --write G");
+  const Ran formatted = shell("stillhand check --format --key G ranged.stillhand");
+  EXPECT_EQ(written.status, 0) << written.err;
+  EXPECT_THAT(written.out, HasSubstr("| G | C | D | G |"));
+  EXPECT_THAT(formatted.out, HasSubstr("| G | C | D | G |"));
+  EXPECT_THAT(written.err, HasSubstr("warning: in G, melody G3 to B4"));
+  const Ran file = shell("stillhand keys ranged.stillhand --write D -o d.stillhand");
+  EXPECT_EQ(file.status, 0) << file.err;
+  EXPECT_THAT(content_of(folder_ / "d.stillhand"), HasSubstr("| D | G | A | D |"));
+}
+
+TEST_F(CommandLine, KeysCalledWrongly) {
+  const auto refused = [&](const std::string& options, const std::string& message) {
+    const Ran ran = shell("stillhand keys good.stillhand " + options);
+    EXPECT_EQ(ran.status, 2) << options;
+    EXPECT_THAT(ran.err, HasSubstr(message));
+    EXPECT_THAT(ran.out, IsEmpty());
+  };
+  refused("--singers D5-A3", "--singers D5-A3: no range I know");
+  refused("--singers loud", "write the lowest and the highest note, such as A3-D5");
+  refused("--write H", "--write H: no key I know");
+  refused("--write Am", "a song in C major cannot be moved to A minor");
+  refused("-o g.stillhand", "--output belongs to --write");
+}
+
+TEST_F(CommandLine, Difficulty) {
+  const Ran ran = shell("stillhand difficulty good.stillhand");
+  EXPECT_EQ(ran.status, 0) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("Hardest moves, right hand"));
+  EXPECT_THAT(ran.out, HasSubstr("Find the first step by trial"));
+  const Ran json = shell("stillhand difficulty good.stillhand --clean-at 70 --json");
+  EXPECT_EQ(nlohmann::json::parse(json.out).at("tempo_ladder").at("steps"),
+            nlohmann::json::parse("[70, 80, 90]"));
+  const Ran wrong = shell("stillhand difficulty good.stillhand --clean-at fast");
+  EXPECT_EQ(wrong.status, 2);
+  EXPECT_THAT(wrong.err, HasSubstr("--clean-at fast: no tempo"));
+}
+
 // ---- wrong calls: exit 2
 
 TEST_F(CommandLine, WrongCallsSayWhatToDo) {
