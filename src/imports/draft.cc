@@ -280,6 +280,12 @@ class Writer {
 
 }  // namespace
 
+std::optional<Meter> meter_of_length(Meter like, Tick length) {
+  const int beat = 4 * music::kQuarter.value() / like.lower();
+  if (length.value() % beat != 0) return std::nullopt;
+  return Meter::make(length.value() / beat, like.lower());
+}
+
 Result<std::string> draft_chart(const Draft& draft, const std::string& file) {
   const bool has_chord =
       std::any_of(draft.sections.begin(), draft.sections.end(), [](const DraftSection& section) {

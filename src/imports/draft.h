@@ -55,6 +55,9 @@ struct Draft {
   std::vector<std::string> doubts;                    // about the whole, written at the head
 };
 
+// The meter of a bar that is not as long as `like` says, over the same lower number; nullopt where a chart has none.
+std::optional<Meter> meter_of_length(Meter like, Tick length);
+
 // The chart in its standard layout; doubts stand in it as comments. Text of foreign files is made harmless: no line
 // breaks, no bar lines in words, names of sections made unique and free of the road map's words.
 // A chord that begins between the parts of a count that a chart can write is moved to the nearest quarter of a count, with a

@@ -242,7 +242,7 @@ class Reader {
   }
 
   // Bars that are not as long as their meter: at the front a pick-up; one that completes the short bar before it a pick-up
-  // too; any other is filled up.
+  // too; any other has a meter of its own, or is filled up.
   void settle_lengths(DraftSection& section) const {
     const bool is_first = &section == &draft_.sections.front();
     std::vector<Tick> written;
@@ -258,8 +258,10 @@ class Reader {
       if (i > 0 && bar.length < whole && in_counts && written[i - 1] + bar.length == whole) {
         continue;
       }
-      bar.doubts.push_back("the bar is not as long as its meter");
-      bar.length = whole;
+      const auto own = meter_of_length(bar.meter, bar.length);
+      if (own) bar.meter = *own;
+      if (!own) bar.doubts.push_back("the bar is not as long as its meter");
+      bar.length = bar.meter.bar_length();
     }
   }
 
