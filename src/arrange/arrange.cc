@@ -66,6 +66,8 @@ std::vector<BassTask> bass_tasks(const Arrangement& a, const Choices& choices) {
     task.section = played.section;
     task.tonality = chart::bar_of(a.song, a.bars[played.played_bar]).tonality;
     task.rung = rung.at(played);
+    const chart::PlayedBar& bar = a.bars[played.played_bar];
+    task.begins_section = bar.section_begins && bar.start == played.start;
     task.count = last_bar(a, played).meter.count_length();
     if (a.song.tempo > kFastAbove) task.most_walk_notes = 1;
     if (played.chord) {

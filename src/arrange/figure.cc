@@ -15,7 +15,7 @@ using music::Tonality;
 constexpr int kFifth = 7;
 constexpr int kFarthestFromAFifth = 2;  // a fourth to a major sixth
 constexpr Semitones kWholeStep{2};
-constexpr Semitones kLongestLeap{7};
+constexpr Semitones kLongestLeap{5};
 
 std::optional<NoteName> note_of(const Chord& chord, int degree) {
   const auto& degrees = chord.quality.degrees;

@@ -2,7 +2,7 @@
 //
 //   figure_tones(G7).fifth == D;  figure_tones(Dm7b5).fifth == Ab;  figure_tones(C5 without third).third == nullopt
 //   figure_tones(D/F#).fifth == D     // over a slash bass the chord's root or fifth, nearer to a fifth above the bass
-//   walk(C, C3, F3, C major, two counts)  // E3 … or D3 E3: the last notes before F3
+//   walk(C, C3, F3, C major, 2)       // D3 E3: the last notes before F3
 //
 // Common practice, no source: the fifth is altered where the chord's is and left out where it is; there are no thirds
 // below C3; a walk goes by step of the key, takes a chord note's accidental before the key's, and comes by half step
@@ -28,7 +28,7 @@ inline constexpr std::size_t kMostWalkNotes = 3;  // our judgement
 
 // The keys of a walk from one bass key into another, in playing order: at most `most` notes, each strictly between the
 // two, the last a half or whole step from the goal, each a half or whole step from the next. Empty where the two are
-// less than a whole step apart, or the first note would leap more than a fifth.
+// less than a whole step apart, or the first note would leap more than a fourth.
 std::vector<Pitch> walk(const Chord& chord, const Pitch& from, const Pitch& to,
                         const music::Tonality& tonality, std::size_t most);
 

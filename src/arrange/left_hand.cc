@@ -263,7 +263,7 @@ class Stances {
   }
 
   static bool is_usual(const Stance& stance) {
-    return stance.finger == hand::kLittleFinger && stance.fifth->finger <= kSecond;
+    return stance.finger == hand::kLittleFinger && stance.fifth->finger == hand::kThumb;
   }
 
   static Finger finger_at(std::size_t place) { return Finger(5 - static_cast<int>(place)); }
@@ -621,100 +621,122 @@ class Search {
 
 // ---- walking bass
 
-// The bass notes and walks of neighbouring chords, one line for the fingers.
+std::vector<PianoKey> part(const std::vector<PianoKey>& keys, std::size_t begin, std::size_t end) {
+  return {keys.begin() + static_cast<std::ptrdiff_t>(begin),
+          keys.begin() + static_cast<std::ptrdiff_t>(end)};
+}
+
+// The bass notes and walks of one section's neighbouring chords, one line for the fingers.
 class WalkingLine {
  public:
-  WalkingLine(const std::vector<BassTask>& tasks, LeftHand& left, const hand::LineSpans& spans)
-      : tasks_(tasks), left_(left), spans_(spans) {}
-
-  // From the chord at `first`; returns the chord after the line.
-  std::size_t play(std::size_t first) {
-    std::size_t i = first;
-    for (; i < tasks_.size() && left_.bass[i] && tasks_[i].rung == Rung::walking_bass; ++i) {
-      add_walk(i);
+  // Of the chords [first, last).
+  WalkingLine(LeftHand& left, std::size_t first, std::size_t last, const hand::LineSpans& spans)
+      : left_(left), spans_(spans) {
+    for (std::size_t i = first; i < last; ++i) {
       BassNote& bass = *left_.bass[i];
-      beginnings_.push_back(keys_.size());
-      chords_.push_back(i);
+      chords_.push_back({keys_.size(), &bass});
       add(bass.pitch, bass.finger);
       for (WalkNote& note : bass.walk) add(note.pitch, note.finger);
     }
-    finger_the_line();
-    return i;
+  }
+
+  // In one piece, or in as few as the leaps allow; the last one goes on to `after`, whose finger is known.
+  void play(BassNote* after) {
+    std::size_t begin = 0;
+    while (begin < keys_.size()) {
+      const std::size_t end = end_of_piece(begin);
+      if (begin > 0) chord_at(begin).bass->shifts = true;
+      if (end < keys_.size() || after == nullptr || !finger_towards(begin, *after))
+        finger_piece(begin, end,
+                     hand::easiest_line(part(keys_, begin, end), hand::Hand::left, spans_));
+      begin = end;
+    }
   }
 
  private:
+  struct InLine {
+    std::size_t begin;  // index into keys_
+    BassNote* bass;
+  };
+
   void add(const Pitch& pitch, Finger& finger) {
     keys_.push_back(pitch.key());
     fingers_.push_back(&finger);
   }
 
-  void add_walk(std::size_t i) {
-    const BassTask& task = tasks_[i];
-    if (!task.chord || i + 1 >= tasks_.size() || !left_.bass[i + 1]) return;
-    const std::size_t most = std::min(walk_notes(task.duration, task.count), task.most_walk_notes);
-    BassNote& bass = *left_.bass[i];
-    const auto pitches =
-        walk(*task.chord, bass.pitch, left_.bass[i + 1]->pitch, task.tonality, most);
-    Tick start = task.duration - task.count * static_cast<int>(pitches.size());
-    const bool is_free = std::all_of(pitches.begin(), pitches.end(), [&](const Pitch& pitch) {
-      return !task.below || pitch.key() < *task.below;
-    });
-    if (!is_free) return;
-    for (const Pitch& pitch : pitches) {
-      bass.walk.push_back({pitch, Finger{}, start, task.count});
-      start += task.count;
-    }
+  // The last chord that begins at this note or before it.
+  const InLine& chord_at(std::size_t note) const {
+    return *(std::upper_bound(chords_.begin(), chords_.end(), note,
+                              [](std::size_t n, const InLine& chord) { return n < chord.begin; }) -
+             1);
   }
 
-  // In one piece, or in as few as the leaps allow; the hand jumps where a chord begins.
-  void finger_the_line() {
-    std::size_t begin = 0;
-    while (begin < keys_.size()) {
-      const std::vector<PianoKey> rest(keys_.begin() + static_cast<std::ptrdiff_t>(begin),
-                                       keys_.end());
-      const std::size_t end =
-          end_of_piece(begin, hand::playable_length(rest, hand::Hand::left, spans_));
-      finger_piece(begin, end);
-      begin = end;
-      const auto chord = std::find(beginnings_.begin(), beginnings_.end(), begin);
-      if (chord != beginnings_.end()) {
-        left_.bass[chords_[static_cast<std::size_t>(chord - beginnings_.begin())]]->shifts = true;
-      }
-    }
+  // The hand jumps only where a chord begins.
+  std::size_t end_of_piece(std::size_t begin) const {
+    const std::size_t length =
+        hand::playable_length(part(keys_, begin, keys_.size()), hand::Hand::left, spans_);
+    if (begin + length == keys_.size()) return keys_.size();
+    const std::size_t end = chord_at(begin + length).begin;
+    assert(end > begin);  // a chord and its walk stay within a fourth and some steps
+    return end;
   }
 
-  std::size_t end_of_piece(std::size_t begin, std::size_t length) const {
-    const std::size_t end = begin + length;
-    if (end == keys_.size()) return end;
-    const std::size_t chord = *(std::upper_bound(beginnings_.begin(), beginnings_.end(), end) - 1);
-    assert(chord > begin);  // a chord and its walk stay within a fifth and some steps
-    return chord;
+  // False where the hand has to jump to `after`.
+  bool finger_towards(std::size_t begin, BassNote& after) {
+    std::vector<PianoKey> keys = part(keys_, begin, keys_.size());
+    keys.push_back(after.pitch.key());
+    const auto line = hand::easiest_line(keys, hand::Hand::left, spans_, after.finger);
+    after.shifts = !line;
+    if (line) finger_piece(begin, keys_.size(), line);
+    return line.has_value();
   }
 
-  void finger_piece(std::size_t begin, std::size_t end) {
-    const std::vector<PianoKey> piece(keys_.begin() + static_cast<std::ptrdiff_t>(begin),
-                                      keys_.begin() + static_cast<std::ptrdiff_t>(end));
-    const auto line = hand::easiest_line(piece, hand::Hand::left, spans_);
+  void finger_piece(std::size_t begin, std::size_t end,
+                    const std::optional<hand::LineFingering>& line) {
     assert(line);
     for (std::size_t i = begin; i < end; ++i) *fingers_[i] = line->fingers[i - begin];
     left_.line_points += line->points;
   }
 
-  const std::vector<BassTask>& tasks_;
   LeftHand& left_;
   const hand::LineSpans& spans_;
   std::vector<PianoKey> keys_;
   std::vector<Finger*> fingers_;
-  std::vector<std::size_t> beginnings_;  // of the chords in the line
-  std::vector<std::size_t> chords_;
+  std::vector<InLine> chords_;
 };
 
+void add_walk(const BassTask& task, const BassNote& next, BassNote& bass) {
+  if (!task.chord) return;
+  const std::size_t most = std::min(walk_notes(task.duration, task.count), task.most_walk_notes);
+  const auto pitches = walk(*task.chord, bass.pitch, next.pitch, task.tonality, most);
+  const bool is_free = std::all_of(pitches.begin(), pitches.end(), [&](const Pitch& pitch) {
+    return !task.below || pitch.key() < *task.below;
+  });
+  if (!is_free) return;
+  Tick start = task.duration - task.count * static_cast<int>(pitches.size());
+  for (const Pitch& pitch : pitches) {
+    bass.walk.push_back({pitch, Finger{}, start, task.count});
+    start += task.count;
+  }
+}
+
+// From the last section to the first.
 void play_walking_lines(const std::vector<BassTask>& tasks, const hand::HandSize& size,
                         LeftHand& left) {
+  const auto walks = [&](std::size_t i) {
+    return i < tasks.size() && left.bass[i] && tasks[i].rung == Rung::walking_bass;
+  };
+  for (std::size_t i = 0; i + 1 < tasks.size(); ++i) {
+    if (walks(i) && left.bass[i + 1]) add_walk(tasks[i], *left.bass[i + 1], *left.bass[i]);
+  }
   const hand::LineSpans spans = hand::LineSpans::of(size);
-  for (std::size_t i = 0; i < tasks.size();) {
-    const bool begins = left.bass[i] && tasks[i].rung == Rung::walking_bass;
-    i = begins ? WalkingLine(tasks, left, spans).play(i) : i + 1;
+  for (std::size_t last = tasks.size(); last > 0;) {
+    std::size_t first = last - 1;
+    if (walks(first)) {
+      while (first > 0 && !tasks[first].begins_section && walks(first - 1)) --first;
+      WalkingLine(left, first, last, spans).play(walks(last) ? &*left.bass[last] : nullptr);
+    }
+    last = first;
   }
 }
 

@@ -24,8 +24,9 @@
 //   - octave, root-fifth-octave: the open hand goes along with the bass, little finger on the bass note, thumb on its
 //     octave, finger 2 on the fifth; bass notes down to kLowestOctave.
 //   - walking bass: the open hand plays a line of the bass notes and, on chords long enough, walks into the next one.
-//     The line has the least points of hand/line_fingering.h; where a leap leaves no finger to go on with, the hand
-//     jumps, and that is a shift.
+//     The line of a section has the least points of hand/line_fingering.h for walking on into the section after it,
+//     which is fingered first, so that a section keeps its fingers whatever came before; where a leap leaves no
+//     finger to go on with, the hand jumps, and that is a shift.
 // A chord has as much of its figure as any key and position allow under the right hand and within the hand's practical
 // spans (for root-fifth-octave: the octave before the fifth), whatever that costs: the least cost is sought among the
 // fullest figures only. BassNote::rung says what is left. Between a position and the open hand lies a shift.
@@ -61,6 +62,7 @@ struct BassTask {
   std::optional<Chord> chord = {};  // what figure and walk are made of; nullopt: neither
   Tick count = music::kQuarter;     // at the chord's end
   std::size_t most_walk_notes = kMostWalkNotes;  // fewer in a fast song
+  bool begins_section = false;  // the section, or another time through it, begins here
 };
 
 inline constexpr hand::Register kLeftHandRegister{PianoKey(36),
@@ -84,6 +86,9 @@ struct LeftHandManner {
   // Each bass note of a slide; nullopt: the little finger does not slide, the hand shifts.
   std::optional<Cost> slide{1'000'000};
 
+  // Each root and fifth not under 5 and 1. Dearer than two shifts: the hand rather goes along with the chord.
+  Cost unusual_fifth{5'000'000'000};
+
   // Comfort.
   Cost whole_step_reach{1};  // each reach by a whole step
   Cost other_letter{
@@ -100,7 +105,6 @@ struct LeftHandManner {
   Cost leap{1};  // each semitone beyond a fifth between neighbouring bass notes
   Cost travel{
       1};  // each semitone the little finger's place moves in a shift, the open hand in a move
-  Cost unusual_fifth{3};          // each root and fifth not under 5 and 1 or 5 and 2
   Cost shift_inside_section{10};  // each shift that does not fall on the beginning of a section
   Cost hurried_shift{10};  // each shift with less than two quarters since the bass note before
 

@@ -397,7 +397,7 @@ Complaint wrong_walk(const BassTask& task, const Moment& m, const BassNote* next
   for (int i = 0; i < size; ++i) {
     const WalkNote& note = walk[static_cast<std::size_t>(i)];
     const int step = (number(note.pitch) - before) * way;
-    if (step < 1 || step > (i == 0 ? 7 : 2)) return "a walk goes by step";
+    if (step < 1 || step > (i == 0 ? 5 : 2)) return "a walk goes by step";
     if (!is_free(task, number(note.pitch))) return "the walk meets the right hand";
     if (note.duration != task.count || note.start + task.count * (size - i) != task.duration)
       return "a walk fills the last counts";
@@ -408,23 +408,24 @@ Complaint wrong_walk(const BassTask& task, const Moment& m, const BassNote* next
                                 : Complaint("the walk does not lead into the next bass");
 }
 
-// One stroke of the walking lines; a piece ends where the line does or the hand jumps.
-struct Piece {
+// Strokes of a walking line.
+struct Strokes {
   std::vector<PianoKey> keys;
   std::vector<Finger> fingers;
+
+  void add(const Pitch& pitch, Finger finger) {
+    keys.push_back(pitch.key());
+    fingers.push_back(finger);
+  }
+  void add_chord(const BassNote& note) {
+    add(note.pitch, note.finger);
+    for (const WalkNote& walk : note.walk) add(walk.pitch, walk.finger);
+  }
 };
 
-void add_chord(const BassNote& note, Piece& piece) {
-  piece.keys.push_back(note.pitch.key());
-  piece.fingers.push_back(note.finger);
-  for (const WalkNote& walk : note.walk) {
-    piece.keys.push_back(walk.pitch.key());
-    piece.fingers.push_back(walk.finger);
-  }
-}
-
-// Whether any fingers play the keys in one piece.
-bool is_playable(const std::vector<PianoKey>& keys, const hand::LineSpans& spans) {
+// Whether any fingers play the keys in one piece, the last of them this one.
+bool is_playable(const std::vector<PianoKey>& keys, std::optional<Finger> last,
+                 const hand::LineSpans& spans) {
   std::vector<int> fingers{1, 2, 3, 4, 5};
   for (std::size_t i = 1; i < keys.size() && !fingers.empty(); ++i) {
     std::vector<int> next;
@@ -437,39 +438,76 @@ bool is_playable(const std::vector<PianoKey>& keys, const hand::LineSpans& spans
     }
     fingers = std::move(next);
   }
-  return !fingers.empty();
+  return last ? std::find(fingers.begin(), fingers.end(), last->number()) != fingers.end()
+              : !fingers.empty();
 }
+
+// Reads the walking chords in order. A line ends with its section and where the hand jumps.
+class WalkingCheck {
+ public:
+  WalkingCheck(const hand::LineSpans& spans, std::vector<std::string>& complaints)
+      : spans_(spans), complaints_(complaints) {}
+
+  void add(std::size_t chord, const BassNote& note, bool begins_section) {
+    if (!line_.keys.empty() && begins_section) {
+      end_section(chord, note);
+    } else if (!line_.keys.empty() && note.shifts) {
+      Strokes longer = line_;
+      longer.add_chord(note);
+      if (is_playable(longer.keys, std::nullopt, spans_)) complain_of_jump(chord);
+      end();
+    }
+    line_.add_chord(note);
+  }
+
+  void end() {
+    if (!hand::is_legal_line(line_.keys, line_.fingers, hand::Hand::left, spans_))
+      complaints_.emplace_back("a walking line that the hand cannot play");
+    points_ += hand::score_line(line_.keys, line_.fingers, hand::Hand::left, spans_).total();
+    line_ = {};
+  }
+
+  std::int64_t points() const { return points_; }
+
+ private:
+  // The line goes on to the first note of the next section.
+  void end_section(std::size_t chord, const BassNote& next) {
+    Strokes longer = line_;
+    longer.add(next.pitch, next.finger);
+    if (!next.shifts) {
+      line_ = longer;
+    } else if (is_playable(longer.keys, next.finger, spans_)) {
+      complain_of_jump(chord);
+    }
+    end();
+  }
+
+  void complain_of_jump(std::size_t chord) {
+    complaints_.push_back(fmt::format("bass note {}: the hand jumps for nothing", chord));
+  }
+
+  const hand::LineSpans& spans_;
+  std::vector<std::string>& complaints_;
+  Strokes line_;
+  std::int64_t points_ = 0;
+};
 
 void check_walking_lines(const std::vector<BassTask>& tasks, const LeftHand& left,
                          const hand::HandSize& size, std::vector<std::string>& complaints) {
   const hand::LineSpans spans = hand::LineSpans::of(size);
-  std::int64_t points = 0;
-  Piece piece;
-  const auto finish = [&] {
-    if (!piece.keys.empty() &&
-        !hand::is_legal_line(piece.keys, piece.fingers, hand::Hand::left, spans))
-      complaints.emplace_back("a walking line that the hand cannot play");
-    points += hand::score_line(piece.keys, piece.fingers, hand::Hand::left, spans).total();
-    piece = {};
-  };
-  bool in_line = false;
+  WalkingCheck check(spans, complaints);
   for (std::size_t i = 0; i < tasks.size(); ++i) {
     const bool walks = left.bass[i] && tasks[i].rung == Rung::walking_bass;
-    if (!walks || !in_line) finish();
-    if (walks && in_line && left.bass[i]->shifts) {
-      Piece longer = piece;
-      add_chord(*left.bass[i], longer);
-      if (is_playable(longer.keys, spans))
-        complaints.push_back(fmt::format("bass note {}: the hand jumps for nothing", i));
-      finish();
+    if (walks) {
+      check.add(i, *left.bass[i], tasks[i].begins_section);
+    } else {
+      check.end();
     }
-    if (walks) add_chord(*left.bass[i], piece);
-    in_line = walks;
   }
-  finish();
-  if (points != left.line_points) {
+  check.end();
+  if (check.points() != left.line_points) {
     complaints.push_back(fmt::format("the lines' points are given as {}, the notes add up to {}",
-                                     left.line_points, points));
+                                     left.line_points, check.points()));
   }
 }
 
@@ -511,7 +549,7 @@ Cost reaches_cost(const Moment& m, const LeftHandManner& manner) {
   const FigureNote* fifth = m.figure(BassTone::fifth);
   if (fifth == nullptr) return cost;
   cost += reach_cost(own_key(*m.position, fifth->finger), fifth->pitch, manner);
-  const bool is_usual = m.note->finger.number() == 5 && fifth->finger.number() <= 2;
+  const bool is_usual = m.note->finger.number() == 5 && fifth->finger.number() == 1;
   return is_usual ? cost : cost + manner.unusual_fifth;
 }
 

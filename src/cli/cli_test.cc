@@ -313,6 +313,8 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"arrange good.stillhand --span-mm nan", "give 120 to 280"},
       {"arrange good.stillhand --span-mm 200 --hand-size small", "give only one of them"},
       {"arrange good.stillhand --key H", "--key H: no key I know"},
+      {"arrange good.stillhand --left-hand tenth",
+       "--left-hand tenth: the left hand knows no such thing"},
       {"arrange good.stillhand --key Am", "stillhand: error: "},
       {"arrange good.stillhand --prices Amm", "did you mean Am?"},
       {"lesson good.stillhand -o x --paper a5", "it is a4 or letter"},

@@ -131,7 +131,7 @@ class LeftHandTeller {
         entry->remarks = {"root and fifth"};
       }
       chords[static_cast<std::size_t>(entry - out_.begin())].push_back(i);
-      add_once(entry->remarks, in_words(i, display_name));
+      if (!is_plain(*note, *entry)) add_once(entry->remarks, in_words(i, display_name));
       say_reach(*note, *entry);
       for (const FigureNote& part : note->figure) say_reach(part, *entry);
     }
@@ -139,6 +139,15 @@ class LeftHandTeller {
       out_[e].section = section_name();
       if (out_.size() > 1) out_[e].section += " for " + chord_names(chords, e);
     }
+  }
+
+  // Little finger and thumb on the two keys that name the place.
+  static bool is_plain(const BassNote& note, const SectionPosition& entry) {
+    const auto is_fifth = [&](const FigureNote& part) {
+      return part.tone == BassTone::fifth && part.pitch.key() == entry.position.thumb().key();
+    };
+    return note.pitch.key() == entry.position.little_finger().key() &&
+           std::any_of(note.figure.begin(), note.figure.end(), is_fifth);
   }
 
   static void say_reach(const FigureNote& part, SectionPosition& entry) {

@@ -45,17 +45,23 @@ std::vector<std::string> remarks_of(const std::vector<const teach::SectionPositi
   return out;
 }
 
+// The open hand has no keys to be drawn: only what is said of it can be the same.
+bool is_shared(const teach::SectionPosition& a, const teach::SectionPosition& b) {
+  return a.position == b.position && (!a.position.is_open() || a.remarks == b.remarks);
+}
+
 std::vector<SharedPosition> shared_positions(const teach::Lesson& lesson) {
   std::vector<SharedPosition> out;
-  for (const auto& first : lesson.positions) {
-    const bool known = std::any_of(out.begin(), out.end(), [&](const SharedPosition& shared) {
-      return shared.position == first.position;
-    });
-    if (known || first.position.keys.empty()) continue;
+  for (std::size_t i = 0; i < lesson.positions.size(); ++i) {
+    const teach::SectionPosition& first = lesson.positions[i];
+    const auto before = lesson.positions.begin() + static_cast<std::ptrdiff_t>(i);
+    const bool known = std::any_of(lesson.positions.begin(), before,
+                                   [&](const auto& other) { return is_shared(other, first); });
+    if (known || (first.position.is_open() && first.remarks.empty())) continue;
     std::vector<const teach::SectionPosition*> uses;
     SharedPosition shared{first.position, {}, {}};
     for (const auto& other : lesson.positions) {
-      if (!(other.position == first.position)) continue;
+      if (!is_shared(other, first)) continue;
       uses.push_back(&other);
       shared.sections.push_back(one_line(other.section));
     }
@@ -94,6 +100,7 @@ class HandsSetter {
     }
     int most = 7;
     for (const auto& shared : positions_) {
+      if (shared.position.is_open()) continue;
       std::vector<PianoKey> own;
       for (const auto& pitch : shared.position.keys) own.push_back(pitch.key());
       left.insert(left.end(), own.begin(), own.end());
@@ -190,24 +197,29 @@ class HandsSetter {
     return std::move(stack).done();
   }
 
+  KeyboardPicture left_keyboard(const arrange::Position& position) const {
+    std::vector<FingerOnKey> fingers;
+    std::vector<PianoKey> keys;
+    int finger = 5;
+    for (const auto& pitch : position.keys) {
+      keys.push_back(pitch.key());
+      fingers.push_back({pitch, hand::Finger(finger)});
+      finger = std::max(1, finger - 1);
+    }
+    const KeyWindow window = left_ ? *left_ : widened(window_over(keys), white_keys_);
+    return keyboard(window, fingers, hand::Hand::left, grid_.column, style_, measurer_);
+  }
+
   Block left_picture(const SharedPosition& shared) const {
     Stack stack;
     const std::string where = lesson_.one_position ? "the whole song" : joined(shared.sections);
     stack.add(set_paragraph(where, style_.note, Ink::grey, grid_.column, style_.leading,
                             Role::paragraph, measurer_));
     stack.space(1);
-    std::vector<FingerOnKey> fingers;
-    std::vector<PianoKey> keys;
-    int finger = 5;
-    for (const auto& pitch : shared.position.keys) {
-      keys.push_back(pitch.key());
-      fingers.push_back({pitch, hand::Finger(finger)});
-      finger = std::max(1, finger - 1);
+    if (!shared.position.is_open()) {
+      const KeyboardPicture picture = left_keyboard(shared.position);
+      stack.add(picture.marks, picture.height);
     }
-    const KeyWindow window = left_ ? *left_ : widened(window_over(keys), white_keys_);
-    const KeyboardPicture picture =
-        keyboard(window, fingers, hand::Hand::left, grid_.column, style_, measurer_);
-    stack.add(picture.marks, picture.height);
     stack.space(2);
     for (const std::string& remark : shared.remarks) {
       stack.add(set_paragraph(remark, style_.note, Ink::black, grid_.column, style_.leading,
