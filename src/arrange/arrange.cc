@@ -4,12 +4,13 @@
 
 #include <algorithm>
 
-#include "arrange/build_up.h"
-#include "arrange/ladder.h"
+#include "arrange/bass_tasks.h"
 #include "arrange/left_hand.h"
 #include "arrange/left_hand_check.h"
+#include "arrange/options.h"
 #include "arrange/right_hand.h"
 #include "arrange/right_hand_check.h"
+#include "arrange/second_opinion.h"
 #include "arrange/solver.h"
 
 namespace stillhand::arrange {
@@ -29,72 +30,12 @@ RightHand right_hand(const RightHandTask& task, const Solution& solution) {
   return right;
 }
 
-// The rung of each chord: that of the section it begins in, each time the section is played.
-class RungOfChord {
- public:
-  RungOfChord(const Arrangement& a, const Choices& choices)
-      : sections_(build_up(a.song, a.bars)), rungs_(rungs(a.song, sections_, choices)) {}
-
-  Rung at(const chart::PlayedChord& chord) const {
-    const auto after =
-        std::upper_bound(sections_.begin(), sections_.end(), chord.played_bar,
-                         [](std::size_t bar, const PlayedSection& s) { return bar < s.first_bar; });
-    if (after == sections_.begin()) return Rung::position;
-    return rungs_[static_cast<std::size_t>(after - sections_.begin()) - 1];
-  }
-
- private:
-  std::vector<PlayedSection> sections_;
-  std::vector<Rung> rungs_;
-};
-
-// The bar in which a chord ends.
-const chart::Bar& last_bar(const Arrangement& a, const chart::PlayedChord& played) {
-  const Tick end = played.start + played.duration;
-  std::size_t bar = played.played_bar;
-  while (bar + 1 < a.bars.size() && a.bars[bar + 1].start < end) ++bar;
-  return chart::bar_of(a.song, a.bars[bar]);
-}
-
 std::vector<BassTask> bass_tasks(const Arrangement& a, const Choices& choices) {
-  const RungOfChord rung(a, choices);
-  std::vector<BassTask> tasks;
-  for (std::size_t i = 0; i < a.chords.size(); ++i) {
-    const chart::PlayedChord& played = a.chords[i];
-    BassTask task;
-    task.duration = played.duration;
-    task.section = played.section;
-    task.tonality = chart::bar_of(a.song, a.bars[played.played_bar]).tonality;
-    task.rung = rung.at(played);
-    const chart::PlayedBar& bar = a.bars[played.played_bar];
-    task.begins_section = bar.section_begins && bar.start == played.start;
-    task.count = last_bar(a, played).meter.count_length();
-    if (a.song.tempo > kFastAbove) task.most_walk_notes = 1;
-    if (played.chord) {
-      task.chord = played.chord;
-      task.note = played.chord->bass_note();
-      task.below = a.shape_at(i)->lowest();
-    }
-    tasks.push_back(task);
-  }
-  return tasks;
-}
-
-// A complaint of a checker is a fault of the program, never of the chart; nothing wrong must reach
-// a student.
-Result<void> second_opinion(const Song& song, const std::vector<std::string>& complaints) {
-  if (complaints.empty()) return {};
-  Diagnostics all;
-  for (const std::string& complaint : complaints) {
-    all.push_back({Severity::error,
-                   Fault::chart,
-                   song.file,
-                   {},
-                   fmt::format("the arrangement failed its own check: {}", complaint),
-                   "this is a fault of Stillhand; please report it with the chart",
-                   {}});
-  }
-  return tl::unexpected(std::move(all));
+  const BassTasks tasks(a, choices);
+  std::vector<BassTask> out;
+  for (std::size_t i = 0; i < a.chords.size(); ++i)
+    out.push_back(tasks.of(a.chords[i], a.shape_at(i)));
+  return out;
 }
 
 }  // namespace
@@ -114,15 +55,14 @@ Result<Arrangement> arrange(const Song& song, const Choices& choices) {
     return tl::unexpected(checked.error());
   }
   const std::vector<BassTask> bass = bass_tasks(a, choices);
-  const LeftHandManner left_manner =
-      choices.manner.descending_bass == DescendingBass::slide_little_finger
-          ? LeftHandManner::sliding()
-          : LeftHandManner::shifting();
+  const LeftHandManner left_manner = left_hand_manner(choices);
   a.left = left_hand(bass, choices.hand, left_manner);
   if (auto checked = second_opinion(song, check_left_hand(bass, a.left, choices.hand, left_manner));
       !checked) {
     return tl::unexpected(checked.error());
   }
+  if (auto arranged = arrange_options(a, choices); !arranged)
+    return tl::unexpected(arranged.error());
   return a;
 }
 

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "arrange/cost.h"
+#include "chart/options.h"
 #include "chart/song.h"
 #include "hand/shape.h"
 
@@ -37,6 +38,11 @@ struct ShapeChoice {
   bool is_pinned = false;
   std::optional<std::size_t> section;  // only there; nullopt = everywhere else in the song
 };
+
+// Which of these shapes is played for a chord in a section: the first one limited to that section, or else the first one
+// that is for everywhere. A shape without its root, unless pinned, serves only where the bass has the root.
+std::optional<std::size_t> shape_for(const std::vector<ShapeChoice>& shapes, const Chord& chord,
+                                     std::size_t section);
 
 struct RightHand {
   Status status = Status::optimal;
@@ -107,6 +113,31 @@ struct LeftHand {
   std::int64_t line_points = 0;
 };
 
+// One time that a line is played, with an `or` line in its place: from a chord before the line to a chord after it, as
+// many as it takes for the hands to be where they are in the plain song.
+struct OptionPassage {
+  std::vector<chart::PlayedChord> chords;
+  std::vector<std::optional<std::size_t>> shapes;  // Arrangement::shape_choice; nullopt under N.C.
+  std::vector<std::optional<BassNote>> bass;       // position: Arrangement::position
+};
+
+struct ArrangedOption {
+  chart::OptionPlace place;
+  std::vector<OptionPassage> passages;  // one each time the line is played
+};
+
+// The `or` lines. Chords that the plain song plays too keep its shapes; the others are solved together, each line by
+// itself in the plain song. The plain song is the same with and without them.
+struct Options {
+  Status status = Status::optimal;
+  Cost cost;  // of all passages, known shapes included
+  Cost lower_bound;
+  std::int64_t states_expanded = 0;
+  std::vector<ShapeChoice> shapes;    // of chords that only options have
+  std::vector<Position> positions;    // that only options take
+  std::vector<ArrangedOption> lines;  // those that can be played; unplayable ones are remarked on
+};
+
 struct Arrangement {
   Song song;  // as arranged (after transposition)
   std::string manner;
@@ -117,10 +148,14 @@ struct Arrangement {
   std::vector<std::optional<std::size_t>>
       shape_of_chord;  // per chord: index into right.shapes; nullopt under N.C.
   LeftHand left;
+  Options options;
   Diagnostics remarks;
 
   // The shape played for chords[i]; nullptr under N.C.
   const Shape* shape_at(std::size_t chord) const;
+  // Those of the plain song first, then those that only options have.
+  const ShapeChoice& shape_choice(std::size_t index) const;
+  const Position& position(std::size_t index) const;
 };
 
 }  // namespace stillhand::arrange

@@ -321,6 +321,14 @@ class Stances {
   std::optional<NoteName> fifth_;
 };
 
+// The open hand's fingers are found last of all.
+bool is_kept(const Stance& stance, const KeptBass& kept) {
+  if (stance.is_open() || kept.position.is_open())
+    return stance.is_open() && kept.position.is_open() && stance.key == kept.key;
+  return stance.key == kept.key && stance.finger == kept.finger && stance.reach == kept.reach &&
+         stance.home->keys == keys_of(kept.position);
+}
+
 // ---- from one bass note to the next
 
 // What lies between two bass notes that follow each other, apart from the hand.
@@ -461,6 +469,10 @@ class Search {
         stances.add_open(open_, step.stances);
       } else {
         for (const Home& home : homes_.at(task.tonality)) stances.add_from(home, step.stances);
+      }
+      if (task.kept) {
+        std::erase_if(step.stances, [&](const Stance& s) { return !is_kept(s, *task.kept); });
+        assert(!step.stances.empty());
       }
       keep_fullest(step.stances);
       steps_.push_back(std::move(step));

@@ -50,6 +50,14 @@
 
 namespace stillhand::arrange {
 
+// A bass note that stays as it was found before; of the open hand only its key stays.
+struct KeptBass {
+  music::PianoKey key;
+  Finger finger;
+  Reach reach = Reach::none;
+  Position position;
+};
+
 // One chord of the song as played.
 struct BassTask {
   std::optional<music::NoteName> note;  // what the bass must sound; nullopt under N.C.
@@ -63,6 +71,9 @@ struct BassTask {
   Tick count = music::kQuarter;     // at the chord's end
   std::size_t most_walk_notes = kMostWalkNotes;  // fewer in a fast song
   bool begins_section = false;  // the section, or another time through it, begins here
+  // Plays just this. It must be an answer to the task; the first kept note must not slide, and a kept slide must follow
+  // what it followed when it was found.
+  std::optional<KeptBass> kept = std::nullopt;
 };
 
 inline constexpr hand::Register kLeftHandRegister{PianoKey(36),

@@ -599,6 +599,16 @@ Cost change_cost(const std::vector<BassTask>& tasks, const Moment& m,
   return cost;
 }
 
+Complaint wrong_kept(const BassTask& task, const Moment& m) {
+  if (!task.kept) return std::nullopt;
+  const KeptBass& kept = *task.kept;
+  if (m.is_open() && m.note->pitch.key() == kept.key) return std::nullopt;
+  const bool same = m.note->pitch.key() == kept.key && m.note->finger == kept.finger &&
+                    m.note->reach == kept.reach && same_place(*m.position, kept.position);
+  if (same) return std::nullopt;
+  return "not played as it was before";
+}
+
 }  // namespace
 
 Cost left_hand_cost(const std::vector<BassTask>& tasks, const LeftHand& left,
@@ -636,6 +646,7 @@ std::vector<std::string> check_left_hand(const std::vector<BassTask>& tasks, con
     }
     complain(m, wrong_note(task, m));
     if (!m.is_open()) complain(m, wrong_finger(m, widest, manner));
+    complain(m, wrong_kept(task, m));
     complain(m, wrong_figure(task, m, size));
     const bool has_next = m.task + 1 < tasks.size() && left.bass[m.task + 1];
     complain(m, wrong_walk(task, m, has_next ? &*left.bass[m.task + 1] : nullptr));

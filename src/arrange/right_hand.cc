@@ -221,10 +221,11 @@ Diagnostic unplayable(const Song& song, Place place, std::string message, std::s
 
 class Builder {
  public:
-  Builder(const Song& song, const std::vector<chart::PlayedChord>& chords, const Choices& choices,
-          Pins pins_are)
+  Builder(const Song& song, const std::vector<Passage>& passages, const KnownShapes& known,
+          const Choices& choices, Pins pins_are)
       : song_(song),
-        chords_(chords),
+        passages_(passages),
+        known_(known),
         choices_(choices),
         pins_are_(pins_are),
         bars_(chart::perform(song)) {}
@@ -250,34 +251,45 @@ class Builder {
   }
 
   void find_variables() {
-    for (const chart::PlayedChord& played : chords_) {
-      if (!played.chord) {
-        task_.variable_at.push_back(std::nullopt);
-        continue;
+    for (const Passage& passage : passages_) {
+      for (const chart::PlayedChord& played : passage) {
+        task_.variable_at.push_back(played.chord ? std::optional(variable_for(played))
+                                                 : std::nullopt);
       }
-      const Chord chord = played.chord->without_bass();
-      const chart::Pin* pin = pin_for(chord, played.section);
-      const std::optional<std::size_t> section = pin != nullptr ? pin->section : std::nullopt;
-      std::size_t at = 0;
-      while (at < task_.variables.size() &&
-             !(task_.variables[at].chord == chord && task_.variables[at].section == section)) {
-        ++at;
-      }
-      if (at == task_.variables.size()) {
-        task_.variables.push_back({chord, section, pin != nullptr, {}});
-        pins_.push_back(pin);
-        places_.push_back(played.place);
-        roots_.push_back(RootIn::left_hand);
-      }
-      if (played.chord->bass_note().pitch_class() != chord.root.pitch_class())
-        roots_[at] = RootIn::right_hand;
-      task_.variable_at.push_back(at);
     }
+  }
+
+  std::size_t variable_for(const chart::PlayedChord& played) {
+    const Chord chord = played.chord->without_bass();
+    const chart::Pin* pin = pin_for(chord, played.section);
+    const std::optional<std::size_t> section = pin != nullptr ? pin->section : std::nullopt;
+    auto known = shape_for(known_.shapes, *played.chord, played.section);
+    if (known && known_.shapes[*known].section != section)
+      known.reset();  // a pin of this section's own
+    std::size_t at = 0;
+    while (at < task_.variables.size() &&
+           !(task_.variables[at].chord == chord && task_.variables[at].section == section &&
+             task_.variables[at].known == known)) {
+      ++at;
+    }
+    if (at == task_.variables.size()) {
+      task_.variables.push_back({chord, section, pin != nullptr, {}, {}, known});
+      pins_.push_back(pin);
+      places_.push_back(played.place);
+      roots_.push_back(RootIn::left_hand);
+    }
+    if (played.chord->bass_note().pitch_class() != chord.root.pitch_class())
+      roots_[at] = RootIn::right_hand;
+    return at;
   }
 
   void give_shapes() {
     for (std::size_t i = 0; i < task_.variables.size(); ++i) {
       Variable& variable = task_.variables[i];
+      if (variable.known) {
+        variable.shapes = {known_.shapes[*variable.known].shape};
+        continue;
+      }
       if (pins_[i] != nullptr) {
         variable.shapes = pinned_shapes(variable.chord, *pins_[i]);
         if (pins_are_ == Pins::examples) set_beside_the_others(variable, roots_[i]);
@@ -389,44 +401,59 @@ class Builder {
     const RightHandWeights& w = choices_.manner.right;
     std::vector<std::int64_t> times(task_.variables.size(), 0);
     std::vector<std::int64_t> tonic_times(task_.variables.size(), 0);
-    for (std::size_t i = 0; i < chords_.size(); ++i) {
-      if (!task_.variable_at[i]) continue;
-      const std::size_t v = *task_.variable_at[i];
-      ++times[v];
-      const chart::Bar& bar = chart::bar_of(song_, bars_[chords_[i].played_bar]);
-      if (is_tonic_chord(task_.variables[v].chord, bar.tonality)) ++tonic_times[v];
+    auto variable = task_.variable_at.begin();
+    for (const Passage& passage : passages_) {
+      for (const chart::PlayedChord& played : passage) {
+        const std::optional<std::size_t> v = *variable++;
+        if (!v) continue;
+        ++times[*v];
+        const chart::Bar& bar = chart::bar_of(song_, bars_[played.played_bar]);
+        if (is_tonic_chord(task_.variables[*v].chord, bar.tonality)) ++tonic_times[*v];
+      }
     }
     for (std::size_t v = 0; v < task_.variables.size(); ++v) {
       auto& row = task_.network.unary.emplace_back();
+      const bool is_new = !task_.variables[v].known || *task_.variables[v].known >= known_.learned;
       for (const Shape& shape : task_.variables[v].shapes) {
         const Posture p = posture(task_.variables[v].chord, shape, choices_);
-        row.push_back(kWholePercent * (posture_cost(p, w, false) * (times[v] - tonic_times[v]) +
-                                       posture_cost(p, w, true) * tonic_times[v] +
-                                       learning_cost(task_.variables[v].chord, shape, choices_)));
+        row.push_back(kWholePercent *
+                      (posture_cost(p, w, false) * (times[v] - tonic_times[v]) +
+                       posture_cost(p, w, true) * tonic_times[v] +
+                       (is_new ? learning_cost(task_.variables[v].chord, shape, choices_) : 0)));
       }
     }
   }
 
-  void price_changes() {
-    std::map<std::pair<std::size_t, std::size_t>, Changes>
-        changes;  // by unordered pair: a move costs the same back
-    std::optional<std::size_t> previous;
-    Tick free_from;
-    for (std::size_t i = 0; i < chords_.size(); ++i) {
-      if (!task_.variable_at[i]) continue;
-      const std::size_t now = *task_.variable_at[i];
-      if (previous && *previous != now) {
-        const chart::Bar& bar = chart::bar_of(song_, bars_[chords_[i].played_bar]);
-        const std::int64_t time = std::min(
-            kMillisecondsToSpare, milliseconds(chords_[i].start - free_from, bar, song_.tempo));
-        Changes& c = changes[std::minmax(*previous, now)];
-        ++c.count;
-        c.percents += kWholePercent + choices_.manner.right.haste * (kMillisecondsToSpare - time) /
-                                          kMillisecondsToSpare;
+  // By unordered pair: a move costs the same back.
+  using ChangesOfPairs = std::map<std::pair<std::size_t, std::size_t>, Changes>;
+
+  ChangesOfPairs count_changes() const {
+    ChangesOfPairs changes;
+    auto variable = task_.variable_at.begin();
+    for (const Passage& passage : passages_) {
+      std::optional<std::size_t> previous;
+      Tick free_from;
+      for (const chart::PlayedChord& played : passage) {
+        const std::optional<std::size_t> now = *variable++;
+        if (!now) continue;
+        if (previous && *previous != *now) {
+          const chart::Bar& bar = chart::bar_of(song_, bars_[played.played_bar]);
+          const std::int64_t time = std::min(
+              kMillisecondsToSpare, milliseconds(played.start - free_from, bar, song_.tempo));
+          Changes& c = changes[std::minmax(*previous, *now)];
+          ++c.count;
+          c.percents += kWholePercent + choices_.manner.right.haste *
+                                            (kMillisecondsToSpare - time) / kMillisecondsToSpare;
+        }
+        previous = now;
+        free_from = played.start;
       }
-      previous = now;
-      free_from = chords_[i].start;
     }
+    return changes;
+  }
+
+  void price_changes() {
+    const ChangesOfPairs changes = count_changes();
     std::vector<std::vector<Grip>> grips;
     for (const Variable& variable : task_.variables) grips.push_back(grips_of(variable.shapes));
     for (const auto& [pair, c] : changes) {
@@ -445,7 +472,8 @@ class Builder {
   }
 
   const Song& song_;
-  const std::vector<chart::PlayedChord>& chords_;
+  const std::vector<Passage>& passages_;
+  const KnownShapes& known_;
   const Choices& choices_;
   Pins pins_are_;
   std::vector<chart::PlayedBar> bars_;
@@ -458,10 +486,16 @@ class Builder {
 
 }  // namespace
 
-Result<RightHandTask> right_hand_task(const Song& song,
-                                      const std::vector<chart::PlayedChord>& chords,
+Result<RightHandTask> right_hand_task(const Song& song, const Passage& chords,
                                       const Choices& choices, Pins pins) {
-  return Builder(song, chords, choices, pins).build();
+  const std::vector<Passage> whole{chords};
+  const KnownShapes none;
+  return Builder(song, whole, none, choices, pins).build();
+}
+
+Result<RightHandTask> right_hand_task(const Song& song, const std::vector<Passage>& passages,
+                                      const KnownShapes& known, const Choices& choices) {
+  return Builder(song, passages, known, choices, Pins::orders).build();
 }
 
 }  // namespace stillhand::arrange

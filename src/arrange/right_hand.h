@@ -48,6 +48,8 @@ struct Variable {
   // With Pins::examples, of a pinned chord: which of its shapes the pin means (rising indices; more
   // than one where the pin names no fingers).
   std::vector<std::size_t> pinned = {};
+  std::optional<std::size_t> known =
+      std::nullopt;  // which of the shapes known before: the only value
 };
 
 // A pin is an order: the chord has no other shape. Or it is an example to learn from: the chord
@@ -60,8 +62,21 @@ struct RightHandTask {
   Network network;
 };
 
-Result<RightHandTask> right_hand_task(const Song& song,
-                                      const std::vector<chart::PlayedChord>& chords,
+// A stretch of the song as played, or as it may be played.
+using Passage = std::vector<chart::PlayedChord>;
+
+Result<RightHandTask> right_hand_task(const Song& song, const Passage& chords,
                                       const Choices& choices, Pins pins = Pins::orders);
+
+// Shapes found before.
+struct KnownShapes {
+  std::vector<ShapeChoice> shapes;
+  std::size_t learned = 0;  // the first so many are learned already, the others have their price
+};
+
+// Several passages, each priced by itself. Chords that have a shape already keep it (shape_for in arrangement.h says
+// which). `variable_at` runs through all passages.
+Result<RightHandTask> right_hand_task(const Song& song, const std::vector<Passage>& passages,
+                                      const KnownShapes& known, const Choices& choices);
 
 }  // namespace stillhand::arrange

@@ -160,6 +160,44 @@ bool learned_before(const ShapeChoice& choice, const std::vector<KnownShape>& kn
   return false;
 }
 
+// What is played one chord after another, apart from learning it.
+std::int64_t passage_cost(const Arrangement& a, const std::vector<chart::PlayedChord>& chords,
+                          const std::vector<const Shape*>& shapes, const Choices& choices) {
+  const RightHandWeights& w = choices.manner.right;
+  std::int64_t cost = 0;
+  const Shape* before = nullptr;
+  Tick start_before;
+  for (std::size_t i = 0; i < chords.size(); ++i) {
+    const chart::PlayedChord& played = chords[i];
+    if (!played.chord) continue;
+    const Shape* shape = shapes[i];
+    const chart::Bar& bar = chart::bar_of(a.song, a.bars[played.played_bar]);
+    cost += 100 * playing_cost(played.chord->without_bass(), *shape, choices,
+                               is_tonic(*played.chord, bar.tonality));
+    if (before != nullptr && before != shape) {
+      const std::int64_t count_ms =
+          60'000 * std::int64_t{(played.start - start_before).value()} /
+          (std::int64_t{bar.meter.count_length().value()} * a.song.tempo.value());
+      const std::int64_t hurry = count_ms >= 2000 ? 0 : w.haste * (2000 - count_ms) / 2000;
+      cost += changing_cost(*before, *shape, w, 100 + hurry);
+    }
+    before = shape;
+    start_before = played.start;
+  }
+  return cost;
+}
+
+std::int64_t learning(const std::vector<ShapeChoice>& shapes, const Choices& choices) {
+  const RightHandWeights& w = choices.manner.right;
+  std::int64_t cost = 0;
+  for (const ShapeChoice& choice : shapes) {
+    if (learned_before(choice, choices.known)) continue;
+    const bool is_root = choice.shape.notes.front().degree.number == 1;
+    cost += std::int64_t{100} * (is_root ? w.learn_root_position : w.learn_inversion);
+  }
+  return cost;
+}
+
 class Checker {
  public:
   Checker(const Arrangement& a, const Choices& choices) : a_(a), choices_(choices) {}
@@ -175,9 +213,50 @@ class Checker {
     return std::move(complaints_);
   }
 
- private:
-  void complain(std::string what) { complaints_.push_back(std::move(what)); }
+  void check_options() {
+    for (const ShapeChoice& choice : a_.options.shapes) check_shape(choice);
+    for (const ArrangedOption& option : a_.options.lines) {
+      for (const OptionPassage& passage : option.passages) check_passage(option.place, passage);
+    }
+    if (!complaints_.empty()) return;
+    const Cost cost = options_cost(a_, choices_);
+    if (cost != a_.options.cost) {
+      complain(fmt::format("the options cost {}, not {} as stated", cost.value(),
+                           a_.options.cost.value()));
+    }
+  }
 
+  void check_passage(const chart::OptionPlace& place, const OptionPassage& passage) {
+    for (std::size_t i = 0; i < passage.chords.size(); ++i) {
+      const chart::PlayedChord& played = passage.chords[i];
+      if (!played.chord) continue;
+      const std::string name = text(*played.chord);
+      if (!passage.shapes[i] || !passage.bass[i])
+        return complain(name + ": a hand has nothing to play");
+      const ShapeChoice& choice = a_.shape_choice(*passage.shapes[i]);
+      if (!(choice.chord == played.chord->without_bass()))
+        return complain(name + ": the shape of another chord");
+      if (passage.bass[i]->pitch.name.pitch_class() != played.chord->bass_note().pitch_class())
+        complain(name + ": another bass note than the chord asks for");
+      if (passage.bass[i]->pitch.key() >= choice.shape.lowest())
+        complain(name + ": the hands meet");
+      const chart::PlayedBar& bar = a_.bars[played.played_bar];
+      if (bar.section == place.section && bar.line == place.line) continue;
+      if (&choice.shape != plain_shape_at(played.start))
+        complain(name + ": not the shape of the plain song");
+    }
+  }
+
+  const Shape* plain_shape_at(Tick moment) const {
+    const Shape* found = nullptr;
+    for (std::size_t i = 0; i < a_.chords.size() && a_.chords[i].start <= moment; ++i)
+      found = a_.shape_at(i);
+    return found;
+  }
+
+  std::vector<std::string> take_complaints() { return std::move(complaints_); }
+
+ private:
   void check_shape(const ShapeChoice& choice) {
     const std::string name = text(choice.chord);
     std::set<int> of_chord;
@@ -247,6 +326,8 @@ class Checker {
     }
   }
 
+  void complain(std::string what) { complaints_.push_back(std::move(what)); }
+
   const Arrangement& a_;
   const Choices& choices_;
   std::vector<std::string> complaints_;
@@ -255,37 +336,32 @@ class Checker {
 }  // namespace
 
 Cost plain_cost(const Arrangement& a, const Choices& choices) {
-  const RightHandWeights& w = choices.manner.right;
-  std::int64_t cost = 0;
-  const Shape* before = nullptr;
-  Tick start_before;
-  for (std::size_t i = 0; i < a.chords.size(); ++i) {
-    const chart::PlayedChord& played = a.chords[i];
-    if (!played.chord) continue;
-    const Shape* shape = a.shape_at(i);
-    const chart::Bar& bar = chart::bar_of(a.song, a.bars[played.played_bar]);
-    cost += 100 * playing_cost(played.chord->without_bass(), *shape, choices,
-                               is_tonic(*played.chord, bar.tonality));
-    if (before != nullptr && before != shape) {
-      const std::int64_t count_ms =
-          60'000 * std::int64_t{(played.start - start_before).value()} /
-          (std::int64_t{bar.meter.count_length().value()} * a.song.tempo.value());
-      const std::int64_t hurry = count_ms >= 2000 ? 0 : w.haste * (2000 - count_ms) / 2000;
-      cost += changing_cost(*before, *shape, w, 100 + hurry);
+  std::vector<const Shape*> shapes;
+  for (std::size_t i = 0; i < a.chords.size(); ++i) shapes.push_back(a.shape_at(i));
+  return Cost(passage_cost(a, a.chords, shapes, choices) + learning(a.right.shapes, choices));
+}
+
+Cost options_cost(const Arrangement& a, const Choices& choices) {
+  std::int64_t cost = learning(a.options.shapes, choices);
+  for (const ArrangedOption& option : a.options.lines) {
+    for (const OptionPassage& passage : option.passages) {
+      std::vector<const Shape*> shapes;
+      for (const auto& index : passage.shapes)
+        shapes.push_back(index ? &a.shape_choice(*index).shape : nullptr);
+      cost += passage_cost(a, passage.chords, shapes, choices);
     }
-    before = shape;
-    start_before = played.start;
-  }
-  for (const ShapeChoice& choice : a.right.shapes) {
-    if (learned_before(choice, choices.known)) continue;
-    const bool is_root = choice.shape.notes.front().degree.number == 1;
-    cost += std::int64_t{100} * (is_root ? w.learn_root_position : w.learn_inversion);
   }
   return Cost(cost);
 }
 
 std::vector<std::string> check_right_hand(const Arrangement& arrangement, const Choices& choices) {
   return Checker(arrangement, choices).run();
+}
+
+std::vector<std::string> check_options(const Arrangement& arrangement, const Choices& choices) {
+  Checker checker(arrangement, choices);
+  checker.check_options();
+  return checker.take_complaints();
 }
 
 }  // namespace stillhand::arrange

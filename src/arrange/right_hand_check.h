@@ -14,7 +14,14 @@ namespace stillhand::arrange {
 // a stated cost that is not the real one.
 std::vector<std::string> check_right_hand(const Arrangement& arrangement, const Choices& choices);
 
+// The same for the shapes and the stated cost of the options; also a chord of the plain song that does not keep its shape
+// and a bass note outside an option's line that is not what it was.
+std::vector<std::string> check_options(const Arrangement& arrangement, const Choices& choices);
+
 // The whole cost, added up chord by chord. Every chord must have its shape.
 Cost plain_cost(const Arrangement& arrangement, const Choices& choices);
+
+// The same for all passages of the options.
+Cost options_cost(const Arrangement& arrangement, const Choices& choices);
 
 }  // namespace stillhand::arrange

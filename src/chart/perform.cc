@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "chart/options.h"
 #include "chart/song.h"
 
 namespace stillhand::chart {
@@ -91,6 +92,29 @@ class Unfolded {
   std::vector<Group> groups_;
 };
 
+template <class BarOf>
+std::vector<PlayedChord> chords_in(const std::vector<PlayedBar>& bars, BarOf written) {
+  std::vector<PlayedChord> chords;
+  for (std::size_t i = 0; i < bars.size(); ++i) {
+    const PlayedBar& played = bars[i];
+    Tick at{0};
+    bool may_join = !played.section_begins && !chords.empty();
+    for (const ChordEvent& event : written(played).chords) {
+      const Tick duration = std::min(event.duration, played.length - at);
+      if (duration <= Tick(0)) break;  // a pick-up has taken the rest of the bar
+      if (may_join && chords.back().chord == event.chord) {
+        chords.back().duration += duration;
+      } else {
+        chords.push_back(
+            {event.chord, played.start + at, duration, i, played.section, event.place});
+      }
+      at += duration;
+      may_join = true;
+    }
+  }
+  return chords;
+}
+
 }  // namespace
 
 std::size_t count_played_bars(const Song& song) {
@@ -130,25 +154,16 @@ std::vector<PlayedBar> perform(const Song& song) {
 }
 
 std::vector<PlayedChord> played_chords(const Song& song, const std::vector<PlayedBar>& bars) {
-  std::vector<PlayedChord> chords;
-  for (std::size_t i = 0; i < bars.size(); ++i) {
-    const PlayedBar& played = bars[i];
-    Tick at{0};
-    bool may_join = !played.section_begins && !chords.empty();
-    for (const ChordEvent& event : bar_of(song, played).chords) {
-      const Tick duration = std::min(event.duration, played.length - at);
-      if (duration <= Tick(0)) break;  // a pick-up has taken the rest of the bar
-      if (may_join && chords.back().chord == event.chord) {
-        chords.back().duration += duration;
-      } else {
-        chords.push_back(
-            {event.chord, played.start + at, duration, i, played.section, event.place});
-      }
-      at += duration;
-      may_join = true;
-    }
-  }
-  return chords;
+  return chords_in(bars,
+                   [&](const PlayedBar& played) -> const Bar& { return bar_of(song, played); });
+}
+
+std::vector<PlayedChord> played_chords(const Song& song, const std::vector<PlayedBar>& bars,
+                                       const OptionPlace& taken) {
+  return chords_in(bars, [&](const PlayedBar& played) -> const Bar& {
+    const bool is_taken = played.section == taken.section && played.line == taken.line;
+    return is_taken ? option_at(song, taken).bars[played.bar] : bar_of(song, played);
+  });
 }
 
 }  // namespace stillhand::chart

@@ -37,6 +37,7 @@ Json right_hand_json(const teach::Lesson& lesson) {
     entry.update(shape_json(taught.shape));
     entry["pinned"] = taught.is_pinned;
     if (!taught.where.empty()) entry["where"] = taught.where;
+    if (taught.is_optional) entry["optional"] = true;
     shapes.push_back(std::move(entry));
   }
   return {{"status", std::string(arrange::name(lesson.right_status))},
@@ -144,6 +145,7 @@ Json move_json(const teach::Lesson& lesson, const teach::Move& move) {
           {"held", std::move(held)},
           {"lifted", std::move(lifted)},
           {"added", std::move(added)},
+          {"optional", move.is_optional},
           {"millibits", move.difficulty.index.value()},
           {"milliseconds", move.shortest.value()},
           {"millibits_per_second", move.needed.value()}};

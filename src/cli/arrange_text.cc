@@ -40,16 +40,41 @@ std::string head(const teach::Lesson& lesson) {
   return out;
 }
 
+std::string shape_line(const teach::TaughtShape& taught) {
+  std::string out = fmt::format("  {:<8} {:<16} {:<8} {}", taught.chord, notes_of(taught.shape),
+                                fingers_of(taught.shape), hand::described(taught.shape));
+  if (taught.is_pinned) out += ", pinned";
+  if (!taught.where.empty()) out += ", in " + taught.where;
+  return out + '\n';
+}
+
 std::string right_hand(const teach::Lesson& lesson) {
-  std::string out = fmt::format("\nRight hand: {} {}, cost {} ({})\n", lesson.shapes.size(),
-                                lesson.shapes.size() == 1 ? "shape" : "shapes", lesson.cost.value(),
-                                proof(lesson.right_status, lesson.lower_bound));
+  std::string plain;
+  std::string optional;
+  int shapes = 0;
   for (const teach::TaughtShape& taught : lesson.shapes) {
-    out += fmt::format("  {:<8} {:<16} {:<8} {}", taught.chord, notes_of(taught.shape),
-                       fingers_of(taught.shape), hand::described(taught.shape));
-    if (taught.is_pinned) out += ", pinned";
-    if (!taught.where.empty()) out += ", in " + taught.where;
-    out += '\n';
+    (taught.is_optional ? optional : plain) += shape_line(taught);
+    shapes += taught.is_optional ? 0 : 1;
+  }
+  std::string out =
+      fmt::format("\nRight hand: {} {}, cost {} ({})\n", shapes, shapes == 1 ? "shape" : "shapes",
+                  lesson.cost.value(), proof(lesson.right_status, lesson.lower_bound));
+  out += plain;
+  if (!optional.empty()) out += "\nRight hand, only for the `or` lines\n" + optional;
+  return out;
+}
+
+// What the left hand does in the `or` lines, where that is to be said.
+std::string left_hand_options(const teach::Lesson& lesson) {
+  std::string out;
+  for (const teach::SheetSection& section : lesson.sections) {
+    for (const teach::SheetLine& line : section.lines) {
+      for (const teach::SheetOption& option : line.options) {
+        if (option.remarks.empty()) continue;
+        out += fmt::format("  {}, or{}{}: {}\n", section.name, option.label.empty() ? "" : " ",
+                           option.label, fmt::join(option.remarks, "; "));
+      }
+    }
   }
   return out;
 }
@@ -66,7 +91,7 @@ std::string left_hand(const teach::Lesson& lesson) {
     }
     out += fmt::format("  {}: {}\n", entry.section, fmt::join(parts, "; "));
   }
-  return out;
+  return out + left_hand_options(lesson);
 }
 
 // A chord that has several shapes is told apart by where it is played.
@@ -74,14 +99,20 @@ std::string name_of(const teach::TaughtShape& taught) {
   return taught.where.empty() ? taught.chord : fmt::format("{} in {}", taught.chord, taught.where);
 }
 
+std::string move_line(const teach::Lesson& lesson, const teach::Move& move) {
+  return fmt::format("  {} to {}{}: {}\n", name_of(lesson.shapes.at(move.from)),
+                     name_of(lesson.shapes.at(move.to)),
+                     move.times == 1 ? "" : fmt::format(" ({} times)", move.times), move.words);
+}
+
 std::string moves(const teach::Lesson& lesson) {
-  if (lesson.moves.empty()) return "";
-  std::string out = "\nWhat moves\n";
-  for (const teach::Move& move : lesson.moves) {
-    out += fmt::format("  {} to {}{}: {}\n", name_of(lesson.shapes.at(move.from)),
-                       name_of(lesson.shapes.at(move.to)),
-                       move.times == 1 ? "" : fmt::format(" ({} times)", move.times), move.words);
-  }
+  std::string plain;
+  std::string optional;
+  for (const teach::Move& move : lesson.moves)
+    (move.is_optional ? optional : plain) += move_line(lesson, move);
+  std::string out;
+  if (!plain.empty()) out += "\nWhat moves\n" + plain;
+  if (!optional.empty()) out += "\nWhat moves in the `or` lines\n" + optional;
   return out;
 }
 

@@ -9,8 +9,10 @@
 #include <string_view>
 #include <utility>
 
+#include "arrange/options.h"
 #include "base/files.h"
 #include "chart/chart.h"
+#include "chart/options.h"
 #include "cli/command.h"
 
 namespace stillhand::cli {
@@ -52,6 +54,25 @@ std::optional<arrange::Rung> rung_named(std::string_view name) {
   return std::nullopt;
 }
 
+// The first named wins where two stand under one line.
+Result<std::vector<chart::OptionPlace>> options_taken(const chart::Song& song,
+                                                      const Arranging& arranging) {
+  if (arranging.with_options) return chart::first_options(song);
+  std::vector<chart::OptionPlace> out;
+  for (const std::string& label : arranging.options) {
+    const auto named = chart::options_named(song, label);
+    if (!named) return tl::unexpected(named.error());
+    for (const chart::OptionPlace& place : *named) {
+      const bool line_is_taken =
+          std::any_of(out.begin(), out.end(), [&](const chart::OptionPlace& other) {
+            return other.section == place.section && other.line == place.line;
+          });
+      if (!line_is_taken) out.push_back(place);
+    }
+  }
+  return out;
+}
+
 }  // namespace
 
 void declare_chart(CLI::App& app, std::string& chart) {
@@ -76,6 +97,13 @@ void ArrangingFlags::declare(CLI::App& app) {
                  "what the left hand plays: root, position (the default), fifth, octave, "
                  "root-fifth-octave or walking")
       ->type_name("RUNG");
+  app.add_flag("--with-options", with_options_,
+               "play the `or` lines instead of the lines above them, the first where there are "
+               "several");
+  app.add_option("--option", options_,
+                 "play only the `or` lines of this name instead; may be given several times")
+      ->allow_extra_args(false)
+      ->type_name("NAME");
 }
 
 Result<Arranging> ArrangingFlags::read() const {
@@ -113,6 +141,12 @@ Result<Arranging> ArrangingFlags::read() const {
           "it plays root, position, fifth, octave, root-fifth-octave or walking");
     }
   }
+  if (with_options_ && !options_.empty()) {
+    return wrong_call("--with-options takes every `or` line, --option only those named",
+                      "give only one of them");
+  }
+  out.with_options = with_options_;
+  out.options = options_;
   return out;
 }
 
@@ -159,6 +193,12 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
   Result<arrange::Arrangement> arrangement = arrange::arrange(loaded->song, *choices);
   if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded->text));
   terminal.report(arrangement->remarks);
+  const auto taken = options_taken(loaded->song, arranging);
+  if (!taken) return tl::unexpected(taken.error());
+  if (!taken->empty()) {
+    arrangement = arrange::take_options(*arrangement, *choices, *taken);
+    if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded->text));
+  }
   return Arranged{std::move(*loaded), std::move(*choices), std::move(*arrangement)};
 }
 

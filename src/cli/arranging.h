@@ -7,6 +7,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "arrange/arrange.h"
 #include "base/result.h"
@@ -31,6 +32,8 @@ struct Arranging {
   hand::HandSize hand = hand::HandSize::medium();
   std::optional<music::Tonality> key;  // transpose to it
   std::optional<arrange::Rung> rung;   // of the left hand, in every section
+  bool with_options = false;           // take the first `or` line of every line that has one
+  std::vector<std::string> options;    // or those of these names
 };
 
 // The same as typed.
@@ -45,6 +48,8 @@ class ArrangingFlags {
   std::string span_;
   std::string key_;
   std::string left_hand_;
+  bool with_options_ = false;
+  std::vector<std::string> options_;
 };
 
 struct Loaded {

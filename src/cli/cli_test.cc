@@ -229,6 +229,32 @@ TEST_F(CommandLine, PricesListEveryShapeAndTheOneTaken) {
   EXPECT_GE(prices["shapes"].size(), 3U);
 }
 
+TEST_F(CommandLine, OrLinesArePlayedOnRequest) {
+  write("two.stillhand",
+        "title Two\nkey C\nmeter 4/4\n\nsection A\n| C | F | G | C |\nor leaning\n| C | F | Gsus4 "
+        "G | C |\nor darker\n| C | Fm | G | C |\n");
+  const auto chords = [&](const std::string& flags) {
+    const Ran ran = shell("stillhand arrange --json two.stillhand " + flags);
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    std::string out;
+    for (const auto& bass : nlohmann::json::parse(ran.out)["left_hand"]["bass"])
+      out += (out.empty() ? "" : " ") + bass["chord"].get<std::string>();
+    return out;
+  };
+  EXPECT_EQ(chords(""), "C F G C");
+  EXPECT_EQ(chords("--with-options"), "C F Gsus4 G C");
+  EXPECT_EQ(chords("--option Darker"), "C Fm G C");
+  EXPECT_EQ(chords("--option darker --option leaning"), "C Fm G C");
+
+  const Ran unknown = shell("stillhand arrange two.stillhand --option darkest");
+  EXPECT_EQ(unknown.status, 2);
+  EXPECT_THAT(unknown.err, HasSubstr("no `or` line is called darkest\n"));
+  EXPECT_THAT(unknown.err, HasSubstr("there are leaning and darker"));
+  const Ran both = shell("stillhand arrange two.stillhand --with-options --option darker");
+  EXPECT_EQ(both.status, 2);
+  EXPECT_THAT(both.err, HasSubstr("--with-options takes every `or` line, --option only those"));
+}
+
 TEST_F(CommandLine, TheSameCallGivesTheSameBytes) {
   EXPECT_EQ(shell("stillhand arrange --json good.stillhand").out,
             shell("LC_ALL=C TZ=Asia/Tokyo stillhand arrange --json good.stillhand").out);

@@ -7,10 +7,12 @@
 #include "teach/words.h"
 
 namespace stillhand::teach {
+
+using arrange::BassNote;
+
 namespace {
 
 using arrange::Arrangement;
-using arrange::BassNote;
 using arrange::BassTone;
 using arrange::FigureNote;
 using arrange::Rung;
@@ -107,8 +109,7 @@ class LeftHandTeller {
 
   void say_reach(const BassNote& note, SectionPosition& entry) const {
     if (note.reach == arrange::Reach::none) return;
-    const char* verb = note.reach == arrange::Reach::slide ? "slides" : "reaches";
-    add_once(entry.remarks, reach_in_words(note.finger, note.pitch, entry.position, verb));
+    add_once(entry.remarks, teach::reach_in_words(note, entry.position));
   }
 
   void add_entry(std::string where, const arrange::Position& at) {
@@ -254,6 +255,11 @@ class LeftHandTeller {
 };
 
 }  // namespace
+
+std::string reach_in_words(const BassNote& note, const arrange::Position& position) {
+  const char* verb = note.reach == arrange::Reach::slide ? "slides" : "reaches";
+  return reach_in_words(note.finger, note.pitch, position, verb);
+}
 
 std::vector<SectionPosition> left_hand_of(const Arrangement& arrangement, std::size_t first,
                                           std::size_t last) {

@@ -5,6 +5,7 @@
 // Every sentence is made from the keys and fingers of the Arrangement.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "teach/lesson.h"
@@ -14,5 +15,8 @@ namespace stillhand::teach {
 // Precondition: the chords belong to one section and one time through it.
 std::vector<SectionPosition> left_hand_of(const arrange::Arrangement& arrangement,
                                           std::size_t first, std::size_t last);
+
+// "thumb reaches up a whole step to B". Precondition: the finger leaves its key of the position.
+std::string reach_in_words(const arrange::BassNote& note, const arrange::Position& position);
 
 }  // namespace stillhand::teach

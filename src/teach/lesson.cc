@@ -73,18 +73,44 @@ class Teacher {
   }
 
   void shapes() {
-    for (const arrange::ShapeChoice& s : a_.right.shapes) {
+    shapes_ = a_.right.shapes;
+    shapes_.insert(shapes_.end(), a_.options.shapes.begin(), a_.options.shapes.end());
+    for (const arrange::ShapeChoice& s : shapes_) {
       lesson_.shapes.push_back({text(s.chord), s.shape,
-                                s.section ? a_.song.sections[*s.section].name : "", s.is_pinned});
+                                s.section ? a_.song.sections[*s.section].name : "", s.is_pinned,
+                                lesson_.shapes.size() >= a_.right.shapes.size()});
     }
   }
 
+  // Those of the plain song, and after them what only options need.
   void moves() {
-    std::map<std::pair<std::size_t, std::size_t>, std::size_t> known;
+    MovesByPair plain;
+    count_moves(a_.shape_of_chord, plain, {});
+    MovesByPair optional;
+    for (const arrange::ArrangedOption& option : a_.options.lines) {
+      for (const arrange::OptionPassage& passage : option.passages)
+        count_moves(passage.shapes, optional, plain);
+    }
+    const auto first_optional = lesson_.moves.begin() + static_cast<std::ptrdiff_t>(plain.size());
+    const auto more_often = [](const Move& a, const Move& b) { return a.times > b.times; };
+    std::stable_sort(lesson_.moves.begin(), first_optional, more_often);
+    std::stable_sort(first_optional, lesson_.moves.end(), more_often);
+    for (auto move = first_optional; move != lesson_.moves.end(); ++move) {
+      move->is_optional = true;
+      move->difficulty = arrange::move_difficulty(lesson_.shapes[move->from].shape,
+                                                  lesson_.shapes[move->to].shape);
+    }
+  }
+
+  // Indices into Lesson::moves, by the shapes moved from and to.
+  using MovesByPair = std::map<std::pair<std::size_t, std::size_t>, std::size_t>;
+
+  void count_moves(const std::vector<std::optional<std::size_t>>& shapes, MovesByPair& known,
+                   const MovesByPair& left_out) {
     std::optional<std::size_t> before;
-    for (const auto& now : a_.shape_of_chord) {
+    for (const auto& now : shapes) {
       if (!now) continue;
-      if (before && *before != *now) {
+      if (before && *before != *now && !left_out.contains({*before, *now})) {
         const auto [at, is_new] = known.try_emplace({*before, *now}, lesson_.moves.size());
         if (is_new) {
           Move move = describe_move(lesson_.shapes[*before].shape, lesson_.shapes[*now].shape);
@@ -96,8 +122,6 @@ class Teacher {
       }
       before = now;
     }
-    std::stable_sort(lesson_.moves.begin(), lesson_.moves.end(),
-                     [](const Move& a, const Move& b) { return a.times > b.times; });
   }
 
   void difficulty() {
@@ -178,15 +202,7 @@ class Teacher {
 
   std::optional<std::size_t> shape_index(const chart::ChordEvent& event,
                                          std::size_t section) const {
-    if (!event.chord) return std::nullopt;
-    std::optional<std::size_t> found;
-    for (std::size_t i = 0; i < a_.right.shapes.size(); ++i) {
-      const arrange::ShapeChoice& s = a_.right.shapes[i];
-      if (!(s.chord == event.chord->without_bass())) continue;
-      if (s.section == section) return i;
-      if (!s.section) found = i;
-    }
-    return found;
+    return event.chord ? arrange::shape_for(shapes_, *event.chord, section) : std::nullopt;
   }
 
   struct Sounding {
@@ -203,10 +219,7 @@ class Teacher {
           offset >= played.length)
         continue;
       const Tick moment = played.start + offset;
-      const auto after =
-          std::upper_bound(a_.chords.begin(), a_.chords.end(), moment,
-                           [](Tick t, const chart::PlayedChord& c) { return t < c.start; });
-      out.push_back({static_cast<std::size_t>(after - a_.chords.begin()) - 1, moment});
+      out.push_back({index_at(a_.chords, moment), moment});
     }
     return out;
   }
@@ -273,11 +286,9 @@ class Teacher {
           line.bars.push_back(std::move(bar));
         }
         const chart::ChordEvent* after_line = before_;
-        for (const chart::Option& option : section.lines[l].options) {
+        for (std::size_t o = 0; o < section.lines[l].options.size(); ++o) {
           before_ = before_line;
-          SheetOption sheet_option{option.label, {}};
-          for (const chart::Bar& bar : option.bars) sheet_option.bars.push_back(sheet_bar(bar, s));
-          line.options.push_back(std::move(sheet_option));
+          line.options.push_back(sheet_option({s, l, o}));
         }
         before_ = after_line;
         out.lines.push_back(std::move(line));
@@ -286,8 +297,93 @@ class Teacher {
     }
   }
 
+  // ---- options
+
+  SheetOption sheet_option(const chart::OptionPlace& place) {
+    const chart::Option& option = chart::option_at(a_.song, place);
+    SheetOption out{option.label, {}, {}};
+    const auto& lines = a_.options.lines;
+    const auto arranged = std::find_if(lines.begin(), lines.end(),
+                                       [&](const auto& line) { return line.place == place; });
+    for (std::size_t b = 0; b < option.bars.size(); ++b) {
+      SheetBar bar = sheet_bar(option.bars[b], place.section);
+      for (SheetChord& chord : bar.chords) {
+        if (arranged != lines.end()) set_what_sounds(chord, *arranged, b);
+      }
+      out.bars.push_back(std::move(bar));
+    }
+    if (arranged != lines.end()) out.remarks = option_remarks(*arranged);
+    return out;
+  }
+
+  // The same for an option: one passage each time its line is played.
+  void set_what_sounds(SheetChord& chord, const arrange::ArrangedOption& option,
+                       std::size_t bar) const {
+    bool is_first = true;
+    std::size_t passage = 0;
+    bool was_in_line = false;
+    for (const chart::PlayedBar& played : a_.bars) {
+      const bool is_in_line =
+          played.section == option.place.section && played.line == option.place.line;
+      if (was_in_line && !is_in_line) ++passage;
+      was_in_line = is_in_line;
+      if (!is_in_line || played.bar != bar || chord.start >= played.length) continue;
+      const Tick moment = played.start + chord.start;
+      const arrange::OptionPassage& here = option.passages[passage];
+      const std::size_t at = index_at(here.chords, moment);
+      const bool goes_on = here.chords[at].start < moment;
+      if (is_first) chord.shape = here.shapes[at];
+      if (is_first) chord.bass = here.bass[at];
+      chord.is_held = goes_on && (is_first || chord.is_held);
+      is_first = false;
+    }
+  }
+
+  static std::size_t index_at(const std::vector<chart::PlayedChord>& chords, Tick moment) {
+    const auto after =
+        std::upper_bound(chords.begin(), chords.end(), moment,
+                         [](Tick t, const chart::PlayedChord& c) { return t < c.start; });
+    return static_cast<std::size_t>(after - chords.begin()) - 1;
+  }
+
+  // What the left hand does otherwise than from its position, the first time; what only another time needs is marked.
+  std::vector<std::string> option_remarks(const arrange::ArrangedOption& option) const {
+    std::vector<std::string> out;
+    for (std::size_t time = 0; time < option.passages.size(); ++time) {
+      for (std::string& remark : passage_remarks(option, option.passages[time])) {
+        const bool is_said = std::find(out.begin(), out.end(), remark) != out.end();
+        if (time > 0) remark += " (another time)";
+        if (!is_said && std::find(out.begin(), out.end(), remark) == out.end())
+          out.push_back(std::move(remark));
+      }
+    }
+    return out;
+  }
+
+  std::vector<std::string> passage_remarks(const arrange::ArrangedOption& option,
+                                           const arrange::OptionPassage& passage) const {
+    std::vector<std::string> out;
+    for (std::size_t i = 0; i < passage.chords.size(); ++i) {
+      const auto& bass = passage.bass[i];
+      if (!bass) continue;
+      const chart::PlayedBar& bar = a_.bars[passage.chords[i].played_bar];
+      const bool is_in_line = bar.section == option.place.section && bar.line == option.place.line;
+      const arrange::Position& position = a_.position(bass->position);
+      if (bass->shifts && i > 0 && !position.is_open()) {
+        out.push_back(
+            fmt::format("{}hand shifts at {}: little finger on {}, thumb on {}",
+                        is_in_line ? "" : "after it the ", music::text(*passage.chords[i].chord),
+                        display(position.little_finger().name), display(position.thumb().name)));
+      }
+      if (is_in_line && bass->reach != arrange::Reach::none)
+        out.push_back(reach_in_words(*bass, position));
+    }
+    return out;
+  }
+
   const Arrangement& a_;
   std::optional<music::Tempo> comfortable_;
+  std::vector<arrange::ShapeChoice> shapes_;  // those of the plain song, then those of options
   Lesson lesson_;
   music::Meter meter_;
   music::Tonality tonality_;

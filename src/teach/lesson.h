@@ -28,6 +28,7 @@ struct TaughtShape {
   hand::Shape shape;
   std::string where;  // "" = everywhere; else the section's name
   bool is_pinned = false;
+  bool is_optional = false;  // only `or` lines play it
 };
 
 struct FingerMove {
@@ -50,15 +51,17 @@ struct HeldNote {
 struct Move {
   std::size_t from = 0;  // indices into Lesson::shapes
   std::size_t to = 0;
-  int times = 0;                    // in the song as performed
-  std::string words;                // "Thumb up a whole step, G to A; the others stay."
-  std::vector<FingerMove> fingers;  // those that move, by finger
-  std::vector<HeldNote> held;       // low to high
+  int times = 0;      // in the song as performed; of an optional one, in all `or` lines
+  std::string words;  // "Thumb up a whole step, G to A; the others stay."
+  std::vector<FingerMove> fingers;               // those that move, by finger
+  std::vector<HeldNote> held;                    // low to high
   std::vector<std::pair<Finger, Pitch>> lifted;  // fingers of `from` that play nothing in `to`
   std::vector<std::pair<Finger, Pitch>> added;   // fingers of `to` that played nothing in `from`
+  bool is_optional = false;                      // only `or` lines need it
   arrange::MoveDifficulty difficulty = {};
-  arrange::Milliseconds shortest = {};  // the least time there is for it in the song
-  arrange::Throughput needed = {};      // its index of difficulty over that time
+  arrange::Milliseconds shortest =
+      {};  // the least time there is for it in the song; 0 of an optional one
+  arrange::Throughput needed = {};  // its index of difficulty over that time
 };
 
 // One place of the left hand in one section. A section has an entry for each position it takes in turn ("Verse, shift at
@@ -96,9 +99,11 @@ struct SheetBar {
   std::string change;  // "3/4", "key of E": a meter or key change at this bar; "" if none
 };
 
+// An `or` line. Its chords have no shapes and basses where the hand cannot play it or the song never comes to it.
 struct SheetOption {
   std::string label;
-  std::vector<SheetBar> bars;  // chords without shapes and basses where the song does not play them
+  std::vector<SheetBar> bars;
+  std::vector<std::string> remarks = {};  // of the left hand: "thumb reaches up a whole step to B"
 };
 
 struct SheetLine {
@@ -133,8 +138,9 @@ struct Lesson {
   arrange::Status right_status, left_status;
   arrange::Cost cost, lower_bound;
   std::vector<RoadMapStep> road_map;
-  std::vector<TaughtShape> shapes;   // in order of first appearance
-  std::vector<Move> moves;           // by how often they occur, then by first appearance
+  std::vector<TaughtShape> shapes;  // in order of first appearance, the optional ones last
+  // By how often they occur, then by first appearance; the optional ones after all others.
+  std::vector<Move> moves;
   std::vector<std::size_t> hardest;  // indices into `moves`: at most five, the hardest first
   arrange::Difficulty difficulty;    // of the whole song
   std::vector<SectionDifficulty> section_difficulties;  // of those that are played, as written

@@ -87,8 +87,30 @@ TEST(Lesson, MeterAndKeyChangesAreSaidAtTheirBar) {
 TEST(Lesson, AnOptionStandsBesideItsLineAndIsNotPlayed) {
   const Lesson lesson = lesson_of("section A\n| C | F |\nor leaning\n| C | Fsus2 F |\n");
   ASSERT_EQ(lesson.sections[0].lines[0].options.size(), 1U);
-  EXPECT_EQ(lesson.sections[0].lines[0].options[0].label, "leaning");
-  EXPECT_EQ(lesson.shapes.size(), 2U);
+  const SheetOption& option = lesson.sections[0].lines[0].options[0];
+  EXPECT_EQ(option.label, "leaning");
+  ASSERT_EQ(lesson.shapes.size(), 3U);
+  EXPECT_FALSE(lesson.shapes[1].is_optional);
+  EXPECT_TRUE(lesson.shapes[2].is_optional);
+  EXPECT_EQ(lesson.shapes[2].chord, "Fsus2");
+  EXPECT_EQ(option.bars[1].chords[0].shape, 2U);
+  EXPECT_EQ(option.bars[1].chords[1].shape, 1U);
+  EXPECT_EQ(option.bars[1].chords[1].bass->pitch.name, *music::parse_note("F"));
+  ASSERT_EQ(lesson.moves.size(), 3U);
+  EXPECT_FALSE(lesson.moves[0].is_optional);
+  EXPECT_TRUE(lesson.moves[1].is_optional);
+  EXPECT_EQ(lesson.moves[1].to, 2U);
+  EXPECT_EQ(lesson.moves[1].words,
+            describe_move(lesson.shapes[0].shape, lesson.shapes[2].shape).words);
+  for (const perform::At<std::string>& chord : lesson.performance.chords)
+    EXPECT_NE(chord.value, "Fsus2");
+}
+
+TEST(Lesson, AnOptionSaysWhatTheLeftHandDoesThere) {
+  const Lesson lesson = lesson_of(
+      "section A\n| F | G | Am | C |\n| F | G | F | C |\nor further down\n| F | E | D | C |\n");
+  EXPECT_THAT(lesson.sections[0].lines[1].options[0].remarks,
+              ::testing::ElementsAre("little finger reaches down a half step to E"));
 }
 
 }  // namespace

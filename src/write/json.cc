@@ -61,7 +61,8 @@ Json taught_shape(const teach::TaughtShape& taught) {
           {"degrees", list(notes, [](const auto& n) { return music::text(n.degree); })},
           {"inversion", inversion(taught.shape.inversion)},
           {"reduction", taught.shape.is_reduction},
-          {"pinned", taught.is_pinned}};
+          {"pinned", taught.is_pinned},
+          {"optional", taught.is_optional}};
 }
 
 Json finger_on_note(const std::pair<hand::Finger, music::Pitch>& pair) {
@@ -89,6 +90,7 @@ Json move(const teach::Lesson& lesson, const teach::Move& value) {
                     })},
       {"lifted", list(value.lifted, finger_on_note)},
       {"added", list(value.added, finger_on_note)},
+      {"optional", value.is_optional},
       {"millibits", value.difficulty.index.value()},
       {"farthest_mm", static_cast<double>(value.difficulty.farthest.value()) / 10},
       {"milliseconds", value.shortest.value()},
@@ -190,7 +192,9 @@ Json bar(const teach::SheetBar& value) {
 Json line(const teach::SheetLine& value) {
   return {{"bars", list(value.bars, bar)},
           {"options", list(value.options, [](const teach::SheetOption& option) {
-             return Json{{"label", option.label}, {"bars", list(option.bars, bar)}};
+             return Json{{"label", option.label},
+                         {"bars", list(option.bars, bar)},
+                         {"remarks", option.remarks}};
            })}};
 }
 

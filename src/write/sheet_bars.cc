@@ -237,7 +237,10 @@ class LineSetter {
 
   void option(const std::vector<Cell>& row, std::size_t index, bool first, Pen& pen) const {
     const std::string label = one_line(line_.options[index].label);
-    const std::string text = (first ? "or" : "or, continued") + (label.empty() ? "" : ": " + label);
+    std::string text = (first ? "or" : "or, continued") + (label.empty() ? "" : ": " + label);
+    const auto& remarks = line_.options[index].remarks;
+    if (first && !remarks.empty())
+      text += one_line(fmt::format("; left hand: {}", fmt::join(remarks, "; ")));
     const Paragraph paragraph =
         set_paragraph(pretty_notes(text), style_.note, Ink::accent, width_ - style_.bar_padding,
                       style_.leading, Role::paragraph, measurer_);

@@ -186,6 +186,7 @@ class HandsSetter {
                             grid_.column, 1.15, Role::paragraph, measurer_));
     std::string about(hand::described(taught.shape));
     if (!taught.where.empty()) about += ", in " + one_line(taught.where);
+    if (taught.is_optional) about += ", optional";
     stack.add(set_paragraph(about, style_.note, Ink::grey, grid_.column, style_.leading,
                             Role::paragraph, measurer_));
     stack.space(1);

@@ -25,7 +25,14 @@ class SheetSetter {
     for (Group& group : set_hands(lesson_, style_, measurer_)) groups.push_back(std::move(group));
     groups.push_back({set_legend(lesson_, style_, measurer_)});
     for (const auto& section : lesson_.sections) groups.push_back(section_group(section));
-    if (!lesson_.moves.empty()) groups.push_back(moves());
+    const auto plain = moves_to_print(false);
+    if (!plain.empty())
+      groups.push_back(moves(heading("What moves", "right hand, most frequent first"), plain));
+    const auto optional = moves_to_print(true);
+    if (!optional.empty()) {
+      groups.push_back(
+          moves(heading("What moves in the or lines", "right hand, optional"), optional));
+    }
     if (!lesson_.cautions.empty()) groups.push_back({cautions()});
     SheetPages out{style_.page_width, style_.page_height, fill_pages(groups, style_)};
     for (std::size_t i = 0; i < out.pages.size(); ++i) {
@@ -130,7 +137,8 @@ class SheetSetter {
   // The move that leads back, if the song has it.
   const teach::Move* back(const teach::Move& move) const {
     for (const teach::Move& other : lesson_.moves) {
-      if (other.from == move.to && other.to == move.from) return &other;
+      const bool leads_back = other.from == move.to && other.to == move.from;
+      if (leads_back && other.is_optional == move.is_optional) return &other;
     }
     return nullptr;
   }
@@ -143,9 +151,10 @@ class SheetSetter {
 
   // A move and its way back are the same fingers on the same keys, so they stand together, told in the direction that
   // comes more often.
-  std::vector<PrintedMove> moves_to_print() const {
+  std::vector<PrintedMove> moves_to_print(bool optional) const {
     std::vector<PrintedMove> out;
     for (const teach::Move& move : lesson_.moves) {
+      if (move.is_optional != optional) continue;
       const teach::Move* way_back = back(move);
       if (way_back != nullptr && way_back < &move) continue;
       out.push_back({&move, way_back, move.times + (way_back != nullptr ? way_back->times : 0)});
@@ -156,12 +165,12 @@ class SheetSetter {
   }
 
   // Pair and number of times in the first column, the words beside them.
-  Group moves() const {
-    Group out{heading("What moves", "right hand, most frequent first")};
+  Group moves(Block title, const std::vector<PrintedMove>& printed) const {
+    Group out{std::move(title)};
     const double column = (style_.width() - 3 * style_.column_gap) / 4;
     const double words_x = column + style_.column_gap;
     const double times_width = 30;
-    for (const auto& [move, way_back, times_played] : moves_to_print()) {
+    for (const auto& [move, way_back, times_played] : printed) {
       const std::string told = one_line(move->words) +
                                (way_back != nullptr ? " Back: the same, the other way round." : "");
       const std::string pair = pretty_chord(one_line(lesson_.shapes.at(move->from).chord)) +
