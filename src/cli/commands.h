@@ -14,6 +14,7 @@ std::unique_ptr<Command> check_command();
 std::unique_ptr<Command> import_command();
 std::unique_ptr<Command> keys_command();
 std::unique_ptr<Command> difficulty_command();
+std::unique_ptr<Command> manner_command();
 
 inline std::vector<std::unique_ptr<Command>> all_commands() {
   std::vector<std::unique_ptr<Command>> all;
@@ -23,6 +24,7 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   all.push_back(import_command());
   all.push_back(keys_command());
   all.push_back(difficulty_command());
+  all.push_back(manner_command());
   return all;
 }
 
