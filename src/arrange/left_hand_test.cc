@@ -526,7 +526,7 @@ TEST(LeftHand, AgreesWithAPlainSearchOnTheLadder) {
   Random random(6);
   const std::vector<HandSize> hands{HandSize::small(), HandSize::large(),
                                     *HandSize::from_span(hand::Millimetre(1200))};
-  for (int i = 0; i < 30; ++i) {
+  for (int i = 0; i < 8; ++i) {
     const bool ranks = random.once_in(2);
     const LeftHandManner manner = !ranks              ? random_manner(random)
                                   : random.once_in(3) ? LeftHandManner::shifting()
