@@ -41,9 +41,9 @@ class LessonCommand : public Command {
         ->type_name("FILE");
     app.add_flag("--no-audio", no_audio_, "leave the play-along tracks out");
     app.footer(
-        "Writes lesson.json, sheet.pdf, song.mid; for play-along and play-along-slow (60 % of\n"
-        "the tempo) the sound, captions, chapters and a timing table; and, when all of them\n"
-        "are whole, manifest.json.");
+        "Writes lesson.json, sheet.pdf, song.mid, song.musicxml; for play-along and\n"
+        "play-along-slow (60 % of the tempo) the sound, captions, chapters and a timing\n"
+        "table; and, when all of them are whole, manifest.json.");
   }
 
   Result<void> run(Terminal& terminal) override {

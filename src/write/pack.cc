@@ -13,6 +13,7 @@
 #include "write/chapters.h"
 #include "write/json.h"
 #include "write/midi.h"
+#include "write/musicxml.h"
 #include "write/timing_table.h"
 
 namespace stillhand::write {
@@ -47,6 +48,7 @@ class Packer {
     tell("drawing the sheet", 0);
     put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
     put("song.mid", midi(lesson_.performance));
+    put("song.musicxml", musicxml(lesson_));
     for (const Track& track : kTracks) captions_of(track);
     tracks();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));

@@ -4,3 +4,5 @@ target_link_libraries(${room_target} PRIVATE PkgConfig::SHEET nlohmann_json::nlo
 stillhand_embed(${room_target} fonts_conf ${CMAKE_SOURCE_DIR}/data/fonts.conf)
 pkg_check_modules(SOUND REQUIRED IMPORTED_TARGET fluidsynth sndfile libebur128 glib-2.0)
 target_link_libraries(${room_target} PRIVATE PkgConfig::SOUND)
+pkg_check_modules(PUGIXML REQUIRED IMPORTED_TARGET pugixml)
+target_link_libraries(${room_target} PRIVATE PkgConfig::PUGIXML)
