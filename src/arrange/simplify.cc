@@ -159,7 +159,7 @@ bool is_step(const Chord& from, const Chord& to) {
 
 std::string listed(const Skills& skills) {
   std::string out;
-  for (Skill skill : skills) out += fmt::format("{}`{}`", out.empty() ? "" : ", ", name(skill));
+  for (Skill skill : skills) out += fmt::format("{}{}", out.empty() ? "" : ", ", name(skill));
   return out;
 }
 
@@ -261,13 +261,12 @@ class Simplifier {
     if (lacking.empty()) return;
     if (before == after) {
       say(Severity::note, place,
-          fmt::format(
-              "{} stays: no plainer chord stands for it, though the student has not learned {}",
-              text(before), listed(lacking)));
+          fmt::format("{} stays: no plainer chord stands for it (not learned yet: {})",
+                      text(before), listed(lacking)));
       return;
     }
     say(Severity::note, place,
-        fmt::format("{} is played as {}: the student has not learned {}", text(before), text(after),
+        fmt::format("{} is played as {} (not learned yet: {})", text(before), text(after),
                     listed(lacking)));
   }
 
@@ -282,7 +281,7 @@ class Simplifier {
           is_step(row[i - 1]->after, here.after) && is_step(here.after, row[i + 1]->after);
       if (!was || is) continue;
       say(Severity::warning, here.place,
-          fmt::format("the bass goes by step no more here: it was {} {} {}",
+          fmt::format("bass {} {} {}: the line by step is lost",
                       text(row[i - 1]->before.bass_note()), text(here.before.bass_note()),
                       text(row[i + 1]->before.bass_note())));
     }

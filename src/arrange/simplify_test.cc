@@ -204,15 +204,14 @@ TEST(Simplify, RemarksSayWhatWasReducedAndWhereTheStepwiseBassIsLost) {
   const Simplified s = simplified(
       song_of("key G\nsection A\n| G | D/F# | Em7 | Bdim |\n| C/E | D7/F# | G | Em7 |"), kTriads);
   EXPECT_EQ(bars_of(s.song), "G | D | Em | Bdim | C | D | G | Em | ");
-  EXPECT_EQ(
-      all_of(s.remarks),
-      R"(song.stillhand:3:7: note: D/F# is played as D: the student has not learned `slash chord`
-song.stillhand:3:14: note: Em7 is played as Em: the student has not learned `seventh chord`
-song.stillhand:3:20: note: Bdim stays: no plainer chord stands for it, though the student has not learned `larger chord`
-song.stillhand:4:3: note: C/E is played as C: the student has not learned `slash chord`
-song.stillhand:4:9: note: D7/F# is played as D: the student has not learned `slash chord`, `seventh chord`
-song.stillhand:3:7: warning: the bass goes by step no more here: it was G F# E
-song.stillhand:4:9: warning: the bass goes by step no more here: it was E F# G
+  EXPECT_EQ(all_of(s.remarks),
+            R"(song.stillhand:3:7: note: D/F# is played as D (not learned yet: slash chord)
+song.stillhand:3:14: note: Em7 is played as Em (not learned yet: seventh chord)
+song.stillhand:3:20: note: Bdim stays: no plainer chord stands for it (not learned yet: larger chord)
+song.stillhand:4:3: note: C/E is played as C (not learned yet: slash chord)
+song.stillhand:4:9: note: D7/F# is played as D (not learned yet: slash chord, seventh chord)
+song.stillhand:3:7: warning: bass G F# E: the line by step is lost
+song.stillhand:4:9: warning: bass E F# G: the line by step is lost
 )");
 }
 

@@ -2,8 +2,9 @@
 
 #include <gtest/gtest.h>
 
-#include <iostream>
+#include <fstream>
 #include <random>
+#include <sstream>
 
 #include "arrange/simplify.h"
 #include "chart/chart.h"
@@ -257,6 +258,82 @@ TEST(ReadStudent, RemarksOnWhatSaysNothingNew) {
             "  not yet octave\n"
             "          ^^^^^^\n"
             "  take it out\n");
+}
+
+// ---- docs/student.md
+
+struct Example {
+  std::string kind;  // "student", "wrong", "says"
+  std::string text;
+};
+
+std::string manual() {
+  std::ifstream file(std::string(STILLHAND_SOURCE_DIR) + "/docs/student.md");
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+std::vector<Example> examples() {
+  std::istringstream file(manual());
+  std::vector<Example> all;
+  bool is_open = false;
+  for (std::string line; std::getline(file, line);) {
+    if (line.starts_with("```")) {
+      is_open = !is_open;
+      if (is_open) all.push_back({line.substr(3), ""});
+    } else if (is_open) {
+      all.back().text += line + "\n";
+    }
+  }
+  return all;
+}
+
+TEST(StudentDocs, ExamplesAreReadAndMessagesAreExact) {
+  const auto all = examples();
+  ASSERT_EQ(all.size(), 7U);
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    if (all[i].kind == "student") {
+      EXPECT_EQ(said(all[i].text), "");
+    } else if (all[i].kind == "wrong") {
+      EXPECT_EQ(said(all[i].text), all.at(i + 1).text);
+    } else {
+      EXPECT_EQ(all[i].kind, "says");
+    }
+  }
+}
+
+TEST(StudentDocs, TheTableOfLevelsIsTheData) {
+  const std::string text = manual();
+  for (int n = 0; n <= kHighestLevel; ++n) {
+    std::string added;
+    for (Skill skill : skills_of_level(level(n))) {
+      if (n > 0 && skills_of_level(level(n - 1)).contains(skill)) continue;
+      added += (added.empty() ? "" : "; ") + std::string(name(skill));
+    }
+    const std::string row =
+        "| " + std::to_string(n) + " | " + std::string(about(level(n))) + " | " + added + " |";
+    EXPECT_NE(text.find(row), std::string::npos) << row;
+  }
+}
+
+// The table of reductions: each chord it names, with all skills but the row's.
+TEST(StudentDocs, ChordsAreReducedAsTheTableSays) {
+  const std::pair<const char*, const char*> rows[] = {
+      {"C13", "C7"},  {"C9", "C7"},   {"C7b9", "C7"},    {"C7#5", "Caug"},
+      {"C6/9", "C6"}, {"C7", "C"},    {"Cmaj7", "C"},    {"Cm7", "Cm"},
+      {"C6", "C"},    {"Cadd9", "C"}, {"Cadd4", "C"},    {"Csus4", "C"},
+      {"Csus2", "C"}, {"G/B", "G"},   {"Bm7b5", "Bdim"}, {"Bdim7", "Bdim"}};
+  const Skill skills[] = {Skill::larger_chord, Skill::seventh_chord, Skill::added_note,
+                          Skill::suspension, Skill::slash_chord};
+  for (const auto& [written, played] : rows) {
+    const Chord chord = *music::parse_chord(written);
+    for (Skill skill : skills) {
+      if (!skills_of(chord).contains(skill)) continue;
+      Skills all = skills_of_level(level(7));
+      all.erase(skill);
+      EXPECT_EQ(text(simplified(chord, all, Third::major)), played) << written;
+      break;
+    }
+  }
 }
 
 Student random_student(std::mt19937& random) {

@@ -175,6 +175,11 @@ std::string arrange_json(const arrange::Arrangement& arrangement, const teach::L
   out["moves"] = Json::array();
   for (const teach::Move& move : lesson.moves) out["moves"].push_back(move_json(lesson, move));
   out["hardest_moves"] = lesson.hardest;
+  if (lesson.student) {
+    out["student"] = {{"name", lesson.student->name},
+                      {"news", lesson.student->news},
+                      {"reductions", lesson.student->reductions}};
+  }
   if (prices != nullptr) out["prices"] = prices_json(*prices);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

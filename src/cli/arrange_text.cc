@@ -37,6 +37,7 @@ std::string head(const teach::Lesson& lesson) {
       fmt::format("\nkey {}{}, {}, {} counts a minute; {} manner, {} hand\n",
                   music::text(lesson.tonality), lesson.tonality_was_proposed ? " (proposed)" : "",
                   music::text(lesson.meter), lesson.tempo.value(), lesson.manner, lesson.hand_size);
+  if (lesson.student) out += lesson.student->news + "\n";
   return out;
 }
 

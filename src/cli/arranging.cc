@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "arrange/options.h"
+#include "arrange/simplify.h"
 #include "base/files.h"
 #include "chart/chart.h"
 #include "chart/options.h"
@@ -19,6 +20,7 @@ namespace stillhand::cli {
 namespace {
 
 constexpr std::size_t kLargestManner = 1 << 16;  // bytes (our judgement: a manner has 1 KB)
+constexpr std::size_t kLargestStudent = 1 << 16;
 constexpr int kNarrowestSpan = 1200;  // tenths of a millimetre; hand::HandSize::from_span
 constexpr int kWidestSpan = 2800;
 
@@ -92,6 +94,10 @@ void ArrangingFlags::declare(CLI::App& app) {
                  "instead of a size: thumb tip to little finger tip of the flat, stretched hand, "
                  "120 to 280 millimetres")
       ->type_name("N");
+  app.add_option("--student", student_,
+                 "arrange for this student: skills, shapes known, hand, paper (docs/student.md)")
+      ->type_name("FILE");
+  app.add_option("--level", level_, "arrange for a student of this level, 0 to 7")->type_name("N");
   app.add_option("--key", key_, "transpose to this key first: D, F#m, Bb")->type_name("KEY");
   app.add_option("--left-hand", left_hand_,
                  "what the left hand plays: root, position (the default), fifth, octave, "
@@ -106,12 +112,40 @@ void ArrangingFlags::declare(CLI::App& app) {
       ->type_name("NAME");
 }
 
+Result<std::optional<arrange::ParsedStudent>> ArrangingFlags::read_student() const {
+  if (!student_.empty() && !level_.empty()) {
+    return wrong_call("--student and --level both say what the student has learned",
+                      "give only one of them, or correct the level in the student's file");
+  }
+  if (!level_.empty()) {
+    const bool is_digit = level_.size() == 1 && level_[0] >= '0' && level_[0] <= '9';
+    const auto level = is_digit ? arrange::Level::make(level_[0] - '0') : std::nullopt;
+    if (!level) {
+      return wrong_call(fmt::format("--level {}: no such level", level_),
+                        fmt::format("levels go from 0 to {}", arrange::kHighestLevel));
+    }
+    return arrange::ParsedStudent{arrange::student_of(*level), {}};
+  }
+  if (student_.empty()) return std::nullopt;
+  Result<std::string> text = read_file(student_, kLargestStudent);
+  if (!text) return tl::unexpected(text.error());
+  Result<arrange::ParsedStudent> parsed = arrange::read_student(*text, student_);
+  if (!parsed) return tl::unexpected(parsed.error());
+  return std::move(*parsed);
+}
+
 Result<Arranging> ArrangingFlags::read() const {
   Arranging out;
   out.manner = manner_;
   if (!hand_size_.empty() && !span_.empty()) {
     return wrong_call("--hand-size and --span-mm both say how large the hand is",
                       "give only one of them");
+  }
+  Result<std::optional<arrange::ParsedStudent>> student = read_student();
+  if (!student) return tl::unexpected(student.error());
+  if (*student) {
+    out.student = std::move((*student)->student);
+    out.remarks = std::move((*student)->remarks);
   }
   if (!hand_size_.empty()) {
     const std::optional<hand::HandSize> named = hand::HandSize::named(hand_size_);
@@ -120,12 +154,18 @@ Result<Arranging> ArrangingFlags::read() const {
                         "it is small, medium or large; or measure and give --span-mm");
     }
     out.hand = *named;
+    if (out.student) {
+      out.student->hand_size = hand_size_;
+      out.student->span.reset();
+    }
   }
   if (!span_.empty()) {
     const Result<hand::Millimetre> span = read_span(span_);
     if (!span) return tl::unexpected(span.error());
     out.hand = *hand::HandSize::from_span(*span);
+    if (out.student) out.student->span = *span;
   }
+  if (out.student) out.hand = out.student->hand();
   if (!key_.empty()) {
     out.key = music::parse_tonality(key_);
     if (!out.key) {
@@ -163,6 +203,25 @@ Result<Loaded> load(const std::string& path, const std::optional<music::Tonality
   return Loaded{std::move(*text), std::move(*moved)};
 }
 
+Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging,
+                           Terminal& terminal) {
+  Result<Loaded> loaded = load(path, arranging.key, terminal);
+  if (!loaded) return tl::unexpected(loaded.error());
+  terminal.report(arranging.remarks);
+  if (!arranging.student) return LoadedFor{std::move(*loaded), {}};
+  const arrange::Skills skills = arranging.student->skills();
+  if (!skills.contains(arrange::Skill::triads)) {
+    return wrong_call("this student plays single notes: chords begin with the skill `triads`",
+                      "arrange for level 1, and let the student play its left hand");
+  }
+  arrange::Simplified plain = arrange::simplified(loaded->song, skills);
+  std::vector<std::string> reductions;
+  for (const Diagnostic& remark : plain.remarks) reductions.push_back(remark.message);
+  terminal.report(plain.remarks);
+  loaded->song = std::move(plain.song);
+  return LoadedFor{std::move(*loaded), std::move(reductions)};
+}
+
 Result<arrange::Manner> manner_of(const std::string& name_or_file) {
   if (const auto known = arrange::Manner::named(name_or_file)) return *known;
   Result<std::string> text = read_file(name_or_file, kLargestManner);
@@ -180,6 +239,7 @@ Result<arrange::Choices> choices_of(const Arranging& arranging) {
   arrange::Choices choices;
   choices.manner = *manner;
   choices.hand = arranging.hand;
+  if (arranging.student) choices = arrange::choices_for(*arranging.student, *manner);
   choices.rung = arranging.rung;
   return choices;
 }
@@ -188,18 +248,32 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
                                Terminal& terminal) {
   Result<arrange::Choices> choices = choices_of(arranging);
   if (!choices) return tl::unexpected(choices.error());
-  Result<Loaded> loaded = load(chart, arranging.key, terminal);
-  if (!loaded) return tl::unexpected(loaded.error());
-  Result<arrange::Arrangement> arrangement = arrange::arrange(loaded->song, *choices);
-  if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded->text));
+  Result<LoadedFor> song = load_for(chart, arranging, terminal);
+  if (!song) return tl::unexpected(song.error());
+  Loaded& loaded = song->loaded;
+  Result<arrange::Arrangement> arrangement = arrange::arrange(loaded.song, *choices);
+  if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
   terminal.report(arrangement->remarks);
-  const auto taken = options_taken(loaded->song, arranging);
+  const auto taken = options_taken(loaded.song, arranging);
   if (!taken) return tl::unexpected(taken.error());
   if (!taken->empty()) {
     arrangement = arrange::take_options(*arrangement, *choices, *taken);
-    if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded->text));
+    if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
   }
-  return Arranged{std::move(*loaded), std::move(*choices), std::move(*arrangement)};
+  std::optional<teach::ForStudent> student;
+  std::optional<music::Tempo> comfortable;
+  if (arranging.student) {
+    comfortable = arranging.student->tempo;
+    const arrange::NewForStudent news = arrange::new_for(*arranging.student, *arrangement);
+    student = {arranging.student->name, arrange::in_words(news, *arranging.student, *arrangement),
+               std::move(song->reductions)};
+  }
+  return Arranged{std::move(loaded), std::move(*choices), std::move(*arrangement),
+                  std::move(student), comfortable};
+}
+
+teach::Lesson lesson_of(const Arranged& arranged) {
+  return teach::teach(arranged.arrangement, arranged.comfortable, arranged.student);
 }
 
 Diagnostics with_source_lines(Diagnostics errors, std::string_view text) {

@@ -10,12 +10,14 @@
 #include <vector>
 
 #include "arrange/arrange.h"
+#include "arrange/student.h"
 #include "base/result.h"
 #include "chart/song.h"
 #include "cli/terminal.h"
 #include "hand/geometry.h"
 #include "hand/size.h"
 #include "music/tonality.h"
+#include "teach/lesson.h"
 
 namespace CLI {
 class App;
@@ -34,6 +36,9 @@ struct Arranging {
   std::optional<arrange::Rung> rung;   // of the left hand, in every section
   bool with_options = false;           // take the first `or` line of every line that has one
   std::vector<std::string> options;    // or those of these names
+  std::optional<arrange::Student>
+      student;          // of --student, or of --level; the hand is the student's
+  Diagnostics remarks;  // on the student's file
 };
 
 // The same as typed.
@@ -43,9 +48,12 @@ class ArrangingFlags {
   Result<Arranging> read() const;
 
  private:
+  Result<std::optional<arrange::ParsedStudent>> read_student() const;
   std::string manner_ = "home";
   std::string hand_size_;
   std::string span_;
+  std::string student_;
+  std::string level_;
   std::string key_;
   std::string left_hand_;
   bool with_options_ = false;
@@ -61,6 +69,14 @@ struct Loaded {
 Result<Loaded> load(const std::string& chart, const std::optional<music::Tonality>& key,
                     Terminal& terminal);
 
+// The same, its chords reduced to those that the student knows.
+struct LoadedFor {
+  Loaded loaded;
+  std::vector<std::string> reductions;
+};
+Result<LoadedFor> load_for(const std::string& chart, const Arranging& arranging,
+                           Terminal& terminal);
+
 // Reads the manner's file if it is one.
 Result<arrange::Manner> manner_of(const std::string& name_or_file);
 Result<arrange::Choices> choices_of(const Arranging& arranging);
@@ -69,7 +85,10 @@ struct Arranged {
   Loaded loaded;
   arrange::Choices choices;
   arrange::Arrangement arrangement;
+  std::optional<teach::ForStudent> student;
+  std::optional<music::Tempo> comfortable;  // of the student's file
 };
+teach::Lesson lesson_of(const Arranged& arranged);
 
 Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arranging,
                                Terminal& terminal);

@@ -324,6 +324,33 @@ TEST_F(CommandLine, Difficulty) {
 
 // ---- wrong calls: exit 2
 
+TEST_F(CommandLine, AStudentsFileShapesTheArrangement) {
+  write("mara.student", "name Mara\nlevel 2\nknows C, F\nstretch sixth\npaper letter\n");
+  const Ran ran = shell("stillhand arrange good.stillhand --student mara.student");
+  EXPECT_EQ(ran.status, 0);
+  EXPECT_THAT(ran.out, HasSubstr("medium (stretch 129 mm) hand"));
+  EXPECT_THAT(ran.out, HasSubstr("\nNew for Mara: "));
+  EXPECT_THAT(ran.err, HasSubstr("note: G/B is played as G (not learned yet: slash chord)\n"));
+  EXPECT_THAT(ran.err, HasSubstr("warning: bass C B A: the line by step is lost\n"));
+  const Ran small =
+      shell("stillhand arrange good.stillhand --student mara.student --hand-size small");
+  EXPECT_THAT(small.out, HasSubstr("small (stretch 129 mm) hand"));
+  const Ran by_level = shell("stillhand arrange good.stillhand --level 4 --json");
+  EXPECT_EQ(by_level.status, 0);
+  const auto json = nlohmann::json::parse(by_level.out);
+  EXPECT_EQ(json["student"]["name"], "");
+  EXPECT_EQ(json["student"]["reductions"].size(), 0U);
+}
+
+TEST_F(CommandLine, AStudentsFileWithMistakes) {
+  write("bad.student", "level 12\nspan 5 mm\n");
+  const Ran ran = shell("stillhand arrange good.stillhand --student bad.student");
+  EXPECT_EQ(ran.status, 2);
+  EXPECT_EQ(ran.out, "");
+  EXPECT_THAT(ran.err, HasSubstr("bad.student:1:7: error: there is no level `12`"));
+  EXPECT_THAT(ran.err, HasSubstr("bad.student:2:6: error: no hand spans `5 mm`"));
+}
+
 TEST_F(CommandLine, WrongCallsSayWhatToDo) {
   const struct {
     const char* call;
@@ -335,6 +362,9 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"check good.stillhand --loud", "`stillhand check --help` shows how to call it"},
       {"lesson good.stillhand", "`stillhand lesson --help` shows how to call it"},
       {"arrange good.stillhand --hand-size huge", "--hand-size huge: no such size"},
+      {"arrange good.stillhand --level 9", "--level 9: no such level"},
+      {"arrange good.stillhand --level 0", "this student plays single notes"},
+      {"arrange good.stillhand --level 3 --student x.student", "both say what the student"},
       {"arrange good.stillhand --span-mm 90", "--span-mm 90: no hand span in millimetres"},
       {"arrange good.stillhand --span-mm wide", "give 120 to 280"},
       {"arrange good.stillhand --span-mm nan", "give 120 to 280"},

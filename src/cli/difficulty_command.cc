@@ -102,7 +102,8 @@ class DifficultyCommand : public Command {
     if (!clean_at) return tl::unexpected(clean_at.error());
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
-    const teach::Lesson lesson = teach::teach(arranged->arrangement, *clean_at);
+    const teach::Lesson lesson = teach::teach(
+        arranged->arrangement, *clean_at ? *clean_at : arranged->comfortable, arranged->student);
     return terminal.print(json_ ? difficulty_json(lesson) : difficulty_text(lesson));
   }
 

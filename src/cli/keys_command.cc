@@ -140,8 +140,9 @@ class KeysCommand : public Command {
     Result<arrange::Choices> choices = choices_of(*arranging);
     if (!choices) return tl::unexpected(choices.error());
     wishes.choices = std::move(*choices);
-    const Result<Loaded> loaded = load(chart_, arranging->key, terminal);
-    if (!loaded) return tl::unexpected(loaded.error());
+    const Result<LoadedFor> song = load_for(chart_, *arranging, terminal);
+    if (!song) return tl::unexpected(song.error());
+    const Loaded* loaded = &song->loaded;
     const std::vector<KeyOption> options = arrange::rank_keys(loaded->song, wishes);
     if (!options.front().can_be_played()) {
       return tl::unexpected(with_source_lines(options.front().errors, loaded->text));

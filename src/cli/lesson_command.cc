@@ -35,7 +35,8 @@ class LessonCommand : public Command {
         ->required()
         ->type_name("DIR");
     arranging_.declare(app);
-    app.add_option("--paper", paper_, "a4 (the default) or letter")->type_name("SIZE");
+    app.add_option("--paper", paper_, "a4 or letter; otherwise the student's, or a4")
+        ->type_name("SIZE");
     app.add_option("--sound-font", sound_font_,
                    "the piano to play with (.sf2 or .sf3); otherwise the installed one")
         ->type_name("FILE");
@@ -49,14 +50,14 @@ class LessonCommand : public Command {
   Result<void> run(Terminal& terminal) override {
     const Result<Arranging> arranging = arranging_.read();
     if (!arranging) return tl::unexpected(arranging.error());
-    const Result<write::PackOptions> options = read();
+    const Result<write::PackOptions> options = read(*arranging);
     if (!options) return tl::unexpected(options.error());
 
     terminal.progress("arranging", 0);
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     const Result<write::PackReport> report = write::write_pack(
-        teach::teach(arranged->arrangement), *options,
+        lesson_of(*arranged), *options,
         [&](std::string_view what, int percent) { terminal.progress(what, percent); });
     if (!report) return tl::unexpected(report.error());
     terminal.report(report->remarks);
@@ -64,13 +65,15 @@ class LessonCommand : public Command {
   }
 
  private:
-  Result<write::PackOptions> read() const {
+  Result<write::PackOptions> read(const Arranging& arranging) const {
     write::PackOptions out;
     if (folder_.empty()) {
       return wrong_call("-o: the folder has no name", "name the folder to write the lesson into");
     }
     out.folder = folder_;
-    const auto paper = write::paper_named(paper_);
+    const bool letter =
+        arranging.student && arranging.student->paper == arrange::StudentPaper::letter;
+    const auto paper = write::paper_named(paper_.empty() ? (letter ? "letter" : "a4") : paper_);
     if (!paper) {
       return wrong_call(fmt::format("--paper {}: no such paper", paper_), "it is a4 or letter");
     }
@@ -88,7 +91,7 @@ class LessonCommand : public Command {
   std::string chart_;
   ArrangingFlags arranging_;
   std::string folder_;
-  std::string paper_ = "a4";
+  std::string paper_;
   std::string sound_font_;
   bool no_audio_ = false;
 };

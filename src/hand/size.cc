@@ -105,7 +105,7 @@ std::optional<HandSize> HandSize::from_span(Millimetre span) {
 HandSize HandSize::stretching_at_most(Millimetre limit) const {
   HandSize size = *this;
   size.limit_ = limit;
-  size.name_ = fmt::format("{}, stretching {} mm at most", name_, limit.value() / 10);
+  size.name_ = fmt::format("{} (stretch {} mm)", name_, limit.value() / 10);
   const SpanUnits widest = widest_units(limit);
   for (Span& pair : size.spans_) {
     for (SpanUnits* value : {&pair.min_practical, &pair.min_comfortable, &pair.min_relaxed,

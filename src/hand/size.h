@@ -39,9 +39,7 @@ class HandSize {
   bool may_span(PianoKey low, PianoKey high) const;  // within that limit; without one, always
 
   const Span& span(Finger low_numbered, Finger high_numbered) const;
-  const std::string& name() const {
-    return name_;
-  }                               // "medium", "201 mm", "small, stretching 120 mm at most"
+  const std::string& name() const { return name_; }  // "medium", "201 mm", "small (stretch 129 mm)"
   bool may_play_octaves() const;  // an octave is comfortable; never for the small hand
 
  private:

@@ -392,8 +392,11 @@ class Teacher {
 
 }  // namespace
 
-Lesson teach(const Arrangement& arrangement, std::optional<music::Tempo> comfortable) {
-  return Teacher(arrangement, comfortable).teach();
+Lesson teach(const Arrangement& arrangement, std::optional<music::Tempo> comfortable,
+             std::optional<ForStudent> student) {
+  Lesson lesson = Teacher(arrangement, comfortable).teach();
+  lesson.student = std::move(student);
+  return lesson;
 }
 
 }  // namespace stillhand::teach

@@ -127,6 +127,14 @@ struct SectionDifficulty {
   arrange::Difficulty difficulty;
 };
 
+// The student for whom the song was arranged.
+struct ForStudent {
+  std::string name;  // may be empty
+  std::string news;  // "New for Mara: 2 shapes (Em, C first inversion)."
+  // "C7 is played as C (not learned yet: seventh chord)"
+  std::vector<std::string> reductions;
+};
+
 struct Lesson {
   std::string title, writers, rights;
   music::Tonality tonality;
@@ -150,11 +158,13 @@ struct Lesson {
       positions;  // one per section, in order of writing; sections never played have none
   std::vector<SheetSection> sections;
   perform::Performance performance;
+  std::optional<ForStudent> student;
   std::vector<std::string> cautions;  // short: pain, octave, listening level, rights
 };
 
 // `comfortable`: the tempo at which the student plays three clean runs, where it is known.
 Lesson teach(const arrange::Arrangement& arrangement,
-             std::optional<music::Tempo> comfortable = std::nullopt);
+             std::optional<music::Tempo> comfortable = std::nullopt,
+             std::optional<ForStudent> student = std::nullopt);
 
 }  // namespace stillhand::teach

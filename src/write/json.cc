@@ -260,6 +260,11 @@ std::string lesson_json(const teach::Lesson& lesson) {
   out["sections"] = list(lesson.sections, section);
   out["performance"] = performance(lesson.performance);
   out["cautions"] = lesson.cautions;
+  if (lesson.student) {
+    out["student"] = {{"name", lesson.student->name},
+                      {"news", lesson.student->news},
+                      {"reductions", lesson.student->reductions}};
+  }
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

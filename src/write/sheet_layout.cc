@@ -33,6 +33,7 @@ class SheetSetter {
       groups.push_back(
           moves(heading("What moves in the or lines", "right hand, optional"), optional));
     }
+    if (lesson_.student) groups.push_back({for_student()});
     if (!lesson_.cautions.empty()) groups.push_back({cautions()});
     SheetPages out{style_.page_width, style_.page_height, fill_pages(groups, style_)};
     for (std::size_t i = 0; i < out.pages.size(); ++i) {
@@ -190,6 +191,16 @@ class SheetSetter {
       block.space_before = 2.5;
       out.push_back(std::move(block));
     }
+    return out;
+  }
+
+  Block for_student() const {
+    Stack stack;
+    std::string all = lesson_.student->news;
+    for (const std::string& reduction : lesson_.student->reductions) all += " " + reduction + ".";
+    stack.add(paragraph(pretty_notes(one_line(all)), style_.note, Ink::dark, style_.width()));
+    Block out = std::move(stack).done();
+    out.space_before = style_.section_gap;
     return out;
   }
 
