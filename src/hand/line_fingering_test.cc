@@ -244,6 +244,20 @@ TEST(LineFingering, FiveNeighbouringKeysUnderFiveFingers) {
   EXPECT_EQ(text(easiest_line(keys({48, 50, 52, 53, 55}), Hand::left, kMedium)->fingers), "54321");
 }
 
+// Rule 12, which the published examples hardly touch: 1 on one level, 3 for the thumb on a black key passing a finger on
+// a white one, nothing the other way round.
+TEST(LineFingering, TheThumbPasses) {
+  const auto passing = [](const std::vector<int>& line) {
+    const LineScore score = score_line(keys(line), fingers("31"), Hand::right, kMedium);
+    return score.points[static_cast<std::size_t>(LineRule::thumb_passing)];
+  };
+  EXPECT_EQ(passing({64, 65}), 1);
+  EXPECT_EQ(passing({66, 68}), 1);
+  EXPECT_EQ(passing({64, 66}), 3);
+  EXPECT_EQ(passing({66, 67}), 0);
+  EXPECT_EQ(passing({65, 64}), 0);
+}
+
 TEST(LineFingering, ShortLinesAndLinesOutOfReach) {
   EXPECT_TRUE(easiest_line({}, Hand::left, kMedium)->fingers.empty());
   EXPECT_EQ(text(easiest_line(keys({48}), Hand::left, kMedium)->fingers), "1");
