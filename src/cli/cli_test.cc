@@ -238,7 +238,8 @@ TEST_F(CommandLine, OrLinesArePlayedOnRequest) {
     const Ran ran = shell("stillhand arrange --json two.stillhand " + flags);
     EXPECT_EQ(ran.status, 0) << ran.err;
     std::string out;
-    for (const auto& bass : nlohmann::json::parse(ran.out)["left_hand"]["bass"])
+    const auto printed = nlohmann::json::parse(ran.out);
+    for (const auto& bass : printed["left_hand"]["bass"])
       out += (out.empty() ? "" : " ") + bass["chord"].get<std::string>();
     return out;
   };
