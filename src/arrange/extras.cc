@@ -7,25 +7,21 @@
 #include <set>
 
 #include "arrange/extras_search.h"
+#include "chart/chart.h"
 
 namespace stillhand::arrange {
 namespace {
 
 using chart::Bar;
 
+// One offer in so many is of a kind that is rarely the most probable (our judgement).
+constexpr std::size_t kRareShare = 3;
+
 bool has_option(const chart::Line& line, const std::vector<Bar>& bars) {
   return std::any_of(line.options.begin(), line.options.end(), [&](const chart::Option& option) {
     return std::equal(option.bars.begin(), option.bars.end(), bars.begin(), bars.end(),
                       [](const Bar& a, const Bar& b) { return a.chords == b.chords; });
   });
-}
-
-// Every line of it stands in the chart already.
-bool is_there(const Song& song, const Extra& extra) {
-  return !extra.lines.empty() &&
-         std::all_of(extra.lines.begin(), extra.lines.end(), [&](const ExtraLine& line) {
-           return has_option(song.sections[line.section].lines[line.line], line.option.bars);
-         });
 }
 
 struct Counted {
@@ -58,23 +54,110 @@ ExtraPrice price_of(const Arrangement& plain, const Arrangement& with) {
   return price;
 }
 
+// The song's sections as the extra plays them: the copy, moved to its key, and the bar that leads there.
+Song with_section(const Song& song, const ExtraSection& extra) {
+  Song out = song;
+  const Song moved = extra.tonality ? chart::transpose(song, *extra.tonality).value_or(song) : song;
+  chart::Section copy = moved.sections[extra.copy_of];
+  copy.name = extra.name;
+  if (extra.line) copy.lines = {copy.lines[*extra.line]};
+  if (extra.replaces_last && --out.road_map.back().times == 0) out.road_map.pop_back();
+  if (extra.pivot) {
+    Bar bar;
+    bar.meter = song.meter;
+    bar.tonality = extra.tonality.value_or(song.tonality);
+    bar.length = bar.meter.bar_length();
+    bar.chords.push_back({*extra.pivot, bar.length, {}});
+    chart::Line line;
+    line.bars.push_back(std::move(bar));
+    chart::Section pivot;
+    pivot.name = extra.pivot_name;
+    pivot.lines.push_back(std::move(line));
+    out.sections.push_back(std::move(pivot));
+    out.road_map.push_back({out.sections.size() - 1, 1});
+  }
+  out.sections.push_back(std::move(copy));
+  out.road_map.push_back({out.sections.size() - 1, 1});
+  return out;
+}
+
+// What the plain song asks for already.
+bool is_known(const Song& song, Skill skill) {
+  const auto any_chord = [&](auto test) {
+    for (const chart::Section& section : song.sections) {
+      for (const chart::Line& line : section.lines) {
+        for (const Bar& bar : line.bars) {
+          for (const chart::ChordEvent& event : bar.chords) {
+            if (event.chord && test(*event.chord)) return true;
+          }
+        }
+      }
+    }
+    return false;
+  };
+  switch (skill) {
+    case Skill::slash_chord:
+      return any_chord([](const Chord& chord) { return chord.bass.has_value(); });
+    case Skill::suspension:
+      return any_chord([](const Chord& chord) {
+        return !chord.quality.has(3) && (chord.quality.has(4) || chord.quality.has(2));
+      });
+    case Skill::added_note:
+      return any_chord([](const Chord& chord) { return chord.quality.suffix == "add9"; });
+    case Skill::larger_chord:
+      return any_chord([](const Chord& chord) { return triad_of(chord.quality) == "dim"; });
+    case Skill::key_change:
+      return std::any_of(song.sections.begin(), song.sections.end(), [&](const auto& section) {
+        return section.lines.front().bars.front().tonality != song.tonality;
+      });
+    case Skill::roots:
+    case Skill::triads:
+      return true;
+    default:
+      return false;
+  }
+}
+
+bool is_common(ExtraKind kind) {
+  return kind == ExtraKind::slash_chord || kind == ExtraKind::passing_chord ||
+         kind == ExtraKind::suspension;
+}
+
+bool is_taken(const std::vector<Extra>& taken, const Extra& extra) {
+  return std::any_of(taken.begin(), taken.end(),
+                     [&](const Extra& other) { return other.id == extra.id; });
+}
+
 bool ranks_before(const Extra& a, const Extra& b) {
   return a.rank != b.rank ? a.rank > b.rank : a.id < b.id;
 }
 
 }  // namespace
 
-std::vector<Extra> found_extras(const Song& song, const ExtrasRequest& request,
-                                const TurnCounts& counts) {
+bool is_there(const Song& song, const Extra& extra) {
+  return !extra.lines.empty() &&
+         std::all_of(extra.lines.begin(), extra.lines.end(), [&](const ExtraLine& line) {
+           return has_option(song.sections[line.section].lines[line.line], line.option.bars);
+         });
+}
+
+std::vector<Extra> every_extra(const Song& song, const TurnCounts& counts) {
   const std::vector<Span> spans = spans_of(song);
   std::vector<Extra> all = turn_extras(song, spans, counts);
+  for (Extra& extra : practice_extras(song, spans)) all.push_back(std::move(extra));
+  std::sort(all.begin(), all.end(), ranks_before);
+  return all;
+}
+
+std::vector<Extra> found_extras(const Song& song, const ExtrasRequest& request,
+                                const TurnCounts& counts) {
+  std::vector<Extra> all = every_extra(song, counts);
   std::erase_if(all, [&](const Extra& extra) {
     const bool asked =
         request.kinds.empty() ||
         std::find(request.kinds.begin(), request.kinds.end(), extra.kind) != request.kinds.end();
     return !asked || is_there(song, extra);
   });
-  std::sort(all.begin(), all.end(), ranks_before);
   return all;
 }
 
@@ -128,6 +211,7 @@ void give_lines(Extra& extra, const Song& song, const std::vector<Change>& chang
 }
 
 Song with_extra(const Song& song, const Extra& extra) {
+  if (extra.section) return with_section(song, *extra.section);
   Song out = song;
   for (const ExtraLine& line : extra.lines) {
     std::vector<Bar>& bars = out.sections[line.section].lines[line.line].bars;
@@ -144,14 +228,26 @@ Result<std::vector<Extra>> extras(const Song& song, const ExtrasRequest& request
                                   const TurnCounts& counts) {
   const Result<Arrangement> plain = arrange(song, request.choices);
   if (!plain) return tl::unexpected(plain.error());
+  const std::vector<Extra> all = found_extras(song, request, counts);
   std::vector<Extra> taken;
-  for (Extra& extra : found_extras(song, request, counts)) {
-    if (taken.size() == request.limit) break;
-    const Result<Arrangement> with = arrange(with_extra(song, extra), request.choices);
-    if (!with) continue;
-    extra.price = price_of(*plain, *with);
-    taken.push_back(std::move(extra));
-  }
+  const auto take_up_to = [&](std::size_t limit, auto fits) {
+    for (const Extra& extra : all) {
+      if (taken.size() == limit) return;
+      if (!fits(extra) || is_taken(taken, extra)) continue;
+      const Result<Arrangement> with = arrange(with_extra(song, extra), request.choices);
+      if (!with) continue;
+      taken.push_back(extra);
+      taken.back().price = price_of(*plain, *with);
+      taken.back().is_new_skill = !is_known(song, extra.skill);
+    }
+  };
+  // The best of each rare kind has its place, so that the common ones do not crowd it out.
+  std::set<ExtraKind> kinds_there;
+  take_up_to(request.limit / kRareShare, [&](const Extra& extra) {
+    return !is_common(extra.kind) && kinds_there.insert(extra.kind).second;
+  });
+  take_up_to(request.limit, [](const Extra&) { return true; });
+  std::sort(taken.begin(), taken.end(), ranks_before);
   return taken;
 }
 

@@ -4,8 +4,8 @@
 //   (*offers)[0].id == "slash-ce-3f9a"; (*offers)[0].reason == "C over E leads the bass by half step into F."
 //   Result<std::string> text = accept_extra(chart_text, "quay.stillhand", "slash-ce-3f9a", request);
 //
-// An offer is one new thing to learn: a change of one chord on its way to one next chord (or of one line), at every
-// written place of the song where the same thing happens. Material that is repeated is one place. How probable a change
+// An offer is one new thing to learn: one chord in the place of another (or the change of one line), at every written
+// place of the song where it fits. Material that is repeated is one place. How probable a change
 // is was learned from real songs (data/extras.tsv); what is common practice without a source says so in docs/extras.md.
 // An offer that the hands cannot play, or that a chart cannot write, is never made. A chart holds no melody, only its
 // range, so offers are not checked against a melody; a key change is checked against the range.
@@ -59,7 +59,7 @@ struct ExtraLine {
 struct ExtraSection {
   std::size_t copy_of = 0;                    // index into Song::sections
   std::optional<std::size_t> line;            // this line alone; nullopt = the whole section
-  std::optional<music::Tonality> tonality;           // moved there; nullopt = as it stands
+  std::optional<music::Tonality> tonality;    // moved there; nullopt = as it stands
   std::optional<Chord> pivot;                 // a bar of this chord before it
   std::string name;                           // of the new section
   std::string pivot_name;                     // of the new section that holds the pivot, if any

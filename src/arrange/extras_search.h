@@ -14,7 +14,15 @@ namespace stillhand::arrange {
 std::vector<Extra> turn_extras(const Song& song, const std::vector<Span>& spans,
                                const TurnCounts& counts);
 
-// All offers of the kinds asked for, ranked, neither priced nor tried on the hands.
+// Stepwise lines, walking bass, substitutes, turnarounds, tags, variations, key changes.
+std::vector<Extra> practice_extras(const Song& song, const std::vector<Span>& spans);
+
+// All offers of all kinds, ranked, neither priced nor tried on the hands.
+std::vector<Extra> every_extra(const Song& song, const TurnCounts& counts);
+// Every line of it stands in the chart already.
+bool is_there(const Song& song, const Extra& extra);
+
+// The same, of the kinds asked for, without those that the chart has already.
 std::vector<Extra> found_extras(const Song& song, const ExtrasRequest& request,
                                 const TurnCounts& counts);
 // extras() with odds of one's own, to judge them.
@@ -25,7 +33,7 @@ Result<std::vector<Extra>> extras(const Song& song, const ExtrasRequest& request
 std::string extra_id(ExtraKind kind, const std::string& content);
 void give_lines(Extra& extra, const Song& song, const std::vector<Change>& changes);
 
-// "E" over "C" and so on: the names used in sentences.
+// The chord's name in sentences: "F♯m/A".
 std::string shown(const Chord& chord);
 
 }  // namespace stillhand::arrange

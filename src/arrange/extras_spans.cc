@@ -3,9 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <set>
 #include <sstream>
 #include <tuple>
+#include <utility>
 
 namespace stillhand::arrange {
 namespace {
@@ -70,16 +72,19 @@ Span span_of(const Song& song, const std::vector<Run>& runs, std::size_t i) {
   return span;
 }
 
+constexpr std::array<std::pair<Part, std::string_view>, 5> kParts{{
+    {Part::whole, "whole"},
+    {Part::first, "first"},
+    {Part::last, "last"},
+    {Part::behind_bar_lines, "behind"},
+    {Part::before_bar_lines, "before"},
+}};
+
 std::string_view part_name(Part part) {
-  switch (part) {
-    case Part::whole:
-      return "whole";
-    case Part::first:
-      return "first";
-    case Part::last:
-      break;
+  for (const auto& [known, word] : kParts) {
+    if (known == part) return word;
   }
-  return "last";
+  return "";
 }
 
 music::NoteName bass_name(const Chord& chord, int semitones, music::Tonality tonality) {
@@ -167,7 +172,9 @@ std::optional<Turn> turn_named(std::string_view text) {
   turn.kind = kind == "bass"         ? TurnKind::bass
               : kind == "suspension" ? TurnKind::suspension
                                      : TurnKind::passing;
-  turn.part = part == "whole" ? Part::whole : part == "first" ? Part::first : Part::last;
+  for (const auto& [known, word] : kParts) {
+    if (word == part) turn.part = known;
+  }
   if (turn.quality == "major") turn.quality.clear();
   return turn;
 }
@@ -193,12 +200,27 @@ std::optional<Chord> chord_after(const Turn& turn, const Span& span) {
   return chord;
 }
 
-std::optional<Stretch> stretch_of(const Turn& turn, const Span& span) {
-  if (turn.part == Part::whole) return Stretch{Tick(0), span.duration};
+std::vector<Stretch> stretches_of(const Turn& turn, const Span& span) {
+  if (turn.part == Part::whole) return {{Tick(0), span.duration}};
   const Tick length = span.meter.count_length() * turn.counts;
-  if (length >= span.duration || length <= Tick(0)) return std::nullopt;
-  if (turn.part == Part::first) return Stretch{Tick(0), length};
-  return Stretch{span.duration - length, span.duration};
+  if (length >= span.duration || length <= Tick(0)) return {};
+  if (turn.part == Part::first) return {{Tick(0), length}};
+  if (turn.part == Part::last) return {{span.duration - length, span.duration}};
+  if (length >= span.meter.bar_length()) return {};
+  std::vector<Stretch> out;
+  Tick at{0};
+  for (const SpanPart& part : span.parts) {
+    if (part.from == Tick(0) && at > Tick(0)) {
+      if (turn.part == Part::behind_bar_lines && at + length < span.duration) {
+        out.push_back({at, at + length});
+      }
+      if (turn.part == Part::before_bar_lines && at - length > Tick(0)) {
+        out.push_back({at - length, at});
+      }
+    }
+    at += part.length;
+  }
+  return out;
 }
 
 std::vector<Bar> changed_bars(const Song& song, std::size_t section, std::size_t line,

@@ -39,15 +39,16 @@ struct Span {
 
 std::vector<Span> spans_of(const chart::Song& song);
 
-// Which part of a span another chord takes.
-enum class Part { whole, first, last };
+// Which part of a span another chord takes: all of it, its first or last counts, or, of a chord held over a bar line, the
+// counts behind or before each bar line inside it.
+enum class Part { whole, first, last, behind_bar_lines, before_bar_lines };
 
 // A change as the trade says it, without a key: "the last count of this chord over its third".
 enum class TurnKind { bass, suspension, passing };
 struct Turn {
   TurnKind kind = TurnKind::bass;
   Part part = Part::whole;
-  int counts = 0;       // of first and last
+  int counts = 0;       // of all parts but the whole
   int root = 0;         // semitones up from the chord's root: where the passing chord stands
   std::string quality;  // of a passing chord "", "m", "dim"; of a suspension "sus4", "sus2"
   int bass = 0;         // semitones up from the (new) root
@@ -58,12 +59,12 @@ std::optional<Turn> turn_named(std::string_view text);
 
 // The chord that the turn makes here, spelled in the key; nullopt where it makes none.
 std::optional<music::Chord> chord_after(const Turn& turn, const Span& span);
-// The stretch that it takes, from the span's beginning; nullopt where the span is too short.
+// The stretches that it takes, from the span's beginning; none where the span is too short.
 struct Stretch {
   music::Tick from;
   music::Tick to;
 };
-std::optional<Stretch> stretch_of(const Turn& turn, const Span& span);
+std::vector<Stretch> stretches_of(const Turn& turn, const Span& span);
 
 // "", "m", "dim", "aug", "5": the triad that a chord is built on, "" also for suspensions.
 std::string triad_of(const music::ChordQuality& quality);

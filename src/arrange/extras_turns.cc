@@ -13,9 +13,9 @@ namespace {
 using music::Tick;
 
 // Of all turns at one chord only these are looked at: below it nothing is offered (our judgement).
-constexpr double kLeastProbable = 0.002;
+constexpr double kLeastProbable = 0.001;
 // A place belongs to an offer where it is at least this part as probable there as at the best place.
-constexpr double kLeastShare = 0.1;
+constexpr double kLeastShare = 0.2;
 
 int semitones(music::NoteName from, music::NoteName to) {
   return (to.pitch_class().value() - from.pitch_class().value() + 12) % 12;
@@ -32,28 +32,25 @@ bool is_half_step(music::NoteName a, music::NoteName b) {
 }
 
 struct Place {
-  Change change;
+  const Span* span = nullptr;
+  std::vector<Stretch> stretches;
+  Chord chord;
   double probability = 0;
 };
 
-// What makes two changes the same thing to learn: the same chord, the same change, the same next
-// chord. A suspension resolves into its own chord, so what follows does not count.
+// What makes two changes the same thing to learn: the same chord, the same change.
 struct Key {
   TurnKind kind;
   Part part;
   std::string chord;
   std::string changed;
-  std::string next;
   friend auto operator<=>(const Key&, const Key&) = default;
 };
 
 using Groups = std::map<Key, std::vector<Place>>;
 
 Key key_of(const Turn& turn, const Span& span, const Chord& changed) {
-  Key key{turn.kind, turn.part, text(*span.chord), text(changed), ""};
-  const bool resolves_here = turn.kind == TurnKind::suspension && turn.part == Part::first;
-  if (!resolves_here && span.after) key.next = text(span.after->without_bass());
-  return key;
+  return {turn.kind, turn.part, text(*span.chord), text(changed)};
 }
 
 // One place per key: the most probable length.
@@ -62,23 +59,24 @@ void add_places(const Span& span, const TurnCounts& counts, Groups& groups) {
   for (const Odds& odds : counts.odds_at(contexts_of(span))) {
     if (odds.probability < kLeastProbable) continue;
     const auto chord = chord_after(odds.turn, span);
-    const auto stretch = stretch_of(odds.turn, span);
-    if (!chord || !stretch) continue;
+    if (!chord) continue;
+    std::vector<Stretch> stretches = stretches_of(odds.turn, span);
+    if (stretches.empty()) continue;
     const Key key = key_of(odds.turn, span, *chord);
-    const auto [there, is_new] = best.emplace(key, Place{{&span, *stretch, *chord}, 0});
+    const auto [there, is_new] = best.emplace(key, Place{&span, std::move(stretches), *chord, 0});
     there->second.probability += odds.probability;
   }
   for (auto& [key, place] : best) groups[key].push_back(place);
 }
 
 std::string bass_reason(const Place& place) {
-  const Span& span = *place.change.span;
-  const Chord& chord = place.change.chord;
+  const Span& span = *place.span;
+  const Chord& chord = place.chord;
   const music::NoteName bass = chord.bass_note();
   const bool into = span.after && is_step(bass, span.after->bass_note()) &&
-                    place.change.stretch.to == span.duration;
+                    place.stretches.back().to == span.duration;
   const bool from = span.before && is_step(span.before->bass_note(), bass) &&
-                    place.change.stretch.from == Tick(0);
+                    place.stretches.front().from == Tick(0);
   const auto way = [&](music::NoteName a, music::NoteName b) {
     return is_half_step(a, b) ? "half step" : "step";
   };
@@ -105,7 +103,7 @@ std::string bass_reason(const Place& place) {
 }
 
 std::string reason_of(const Turn& turn, const Place& place) {
-  const Span& span = *place.change.span;
+  const Span& span = *place.span;
   switch (turn.kind) {
     case TurnKind::bass:
       return bass_reason(place);
@@ -117,7 +115,7 @@ std::string reason_of(const Turn& turn, const Place& place) {
     case TurnKind::passing:
       break;
   }
-  return fmt::format("{} fills the way from {} to {} by step.", shown(place.change.chord),
+  return fmt::format("{} fills the way from {} to {} by step.", shown(place.chord),
                      shown(*span.chord), span.after ? shown(*span.after) : "the next chord");
 }
 
@@ -133,14 +131,25 @@ ExtraKind kind_of(TurnKind kind) {
   return ExtraKind::passing_chord;
 }
 
+std::string_view when(Part part) {
+  switch (part) {
+    case Part::whole:
+      return "";
+    case Part::first:
+      return " first";
+    case Part::last:
+      return " last";
+    case Part::behind_bar_lines:
+      return " on new bars";
+    case Part::before_bar_lines:
+      return " at bar ends";
+  }
+  return "";
+}
+
 std::string change_text(const Key& key) {
-  const char* const when = key.part == Part::whole ? "" : key.part == Part::first ? " first" : "";
-  std::string out = key.kind == TurnKind::passing
-                        ? fmt::format("{} after {}", key.changed, key.chord)
-                        : fmt::format("{} for {}", key.changed, key.chord);
-  out += when;
-  if (!key.next.empty()) out += " before " + key.next;
-  return out;
+  return fmt::format("{} {} {}{}", key.changed, key.kind == TurnKind::passing ? "after" : "for",
+                     key.chord, key.kind == TurnKind::passing ? "" : when(key.part));
 }
 
 Skill skill_of(TurnKind kind, const Chord& chord) {
@@ -156,8 +165,8 @@ Extra extra_of(const Song& song, const Key& key, const std::vector<Place>& place
   Extra extra;
   extra.kind = kind_of(key.kind);
   extra.change = change_text(key);
-  extra.id = extra_id(extra.kind, extra.change + (key.part == Part::last ? " last" : ""));
-  extra.skill = skill_of(key.kind, best->change.chord);
+  extra.id = extra_id(extra.kind, extra.change + std::string(when(key.part)));
+  extra.skill = skill_of(key.kind, best->chord);
   Turn turn;
   turn.kind = key.kind;
   turn.part = key.part;
@@ -166,7 +175,9 @@ Extra extra_of(const Song& song, const Key& key, const std::vector<Place>& place
   for (const Place& place : places) {
     if (place.probability < kLeastShare * best->probability) continue;
     extra.rank += place.probability;
-    changes.push_back(place.change);
+    for (const Stretch& stretch : place.stretches) {
+      changes.push_back({place.span, stretch, place.chord});
+    }
   }
   give_lines(extra, song, changes);
   return extra;

@@ -154,14 +154,30 @@ Tick time_of(const Sounding& offer, const TakenPlace& place, Same same) {
   return sum;
 }
 
+bool at_bar_line(const Span& span, Tick at) {
+  Tick now{0};
+  for (const arrange::SpanPart& part : span.parts) {
+    if (part.from == Tick(0) && now == at) return true;
+    now += part.length;
+  }
+  return false;
+}
+
+std::optional<Part> part_of(const Span& span, Tick from, Tick to) {
+  if (from == Tick(0)) return to == span.duration ? Part::whole : Part::first;
+  if (to == span.duration) return Part::last;
+  if (to - from >= span.meter.bar_length()) return std::nullopt;
+  if (at_bar_line(span, to)) return Part::before_bar_lines;
+  if (at_bar_line(span, from)) return Part::behind_bar_lines;
+  return std::nullopt;
+}
+
 std::optional<Turn> turn_of(const TakenPlace& place, const Span& span, Tick span_start) {
   const Tick from = place.start - span_start;
-  const Tick to = from + place.duration;
+  const auto part = part_of(span, from, from + place.duration);
+  if (!part) return std::nullopt;
   Turn turn;
-  turn.part = from == Tick(0)       ? (to == span.duration ? Part::whole : Part::first)
-              : to == span.duration ? Part::last
-                                    : Part::whole;
-  if (turn.part == Part::whole && (from != Tick(0) || to != span.duration)) return std::nullopt;
+  turn.part = *part;
   if (turn.part != Part::whole) {
     const Tick count = span.meter.count_length();
     if (place.duration.value() % count.value() != 0) return std::nullopt;
@@ -196,6 +212,7 @@ Stripped stripped(const Song& song) {
   const auto chords = chart::played_chords(song, bars);
   const Durations durations = plain_durations(chords);
   std::vector<Event> plain;
+  bool took_passing = false;  // the chord before: two in a row would leave nothing to pass from
   for (std::size_t i = 0; i < chords.size(); ++i) {
     const PlayedChord& played = chords[i];
     Event event{played.chord, played.start, played.start + played.duration};
@@ -213,10 +230,12 @@ Stripped stripped(const Song& song) {
         take(Taken::suspension, resolved(chord, before, after, durations));
       } else if (is_slash(chord)) {
         take(Taken::slash_bass, chord.without_bass());
-      } else if (is_passing(chords, i, bar)) {
+      } else if (!took_passing && is_passing(chords, i, bar)) {
         take(Taken::passing_chord, *plain.back().chord);
       }
     }
+    took_passing = !out.places.empty() && out.places.back().kind == Taken::passing_chord &&
+                   out.places.back().start == played.start;
     plain.push_back(event);
   }
   Tick at{0};
@@ -250,10 +269,12 @@ void learn(const Stripped& plain, arrange::TurnCounts& counts) {
     const arrange::Contexts contexts = arrange::contexts_of(span);
     const double weight = 1.0 / ++met[shown(span.chord) + contexts.back()];
     counts.see(contexts, weight);
+    std::set<Turn> turns;
     for (const TakenPlace& place : plain.places) {
       if (place.start < start || place.start >= at) continue;
-      if (const auto turn = turn_of(place, span, start)) counts.see(contexts, *turn, weight);
+      if (const auto turn = turn_of(place, span, start)) turns.insert(*turn);
     }
+    for (const Turn& turn : turns) counts.see(contexts, turn, weight);
   }
 }
 
@@ -269,7 +290,7 @@ std::vector<Extra> first_inversions(const Song& song) {
       return other && is_step(*chord.bass, other->bass_note());
     };
     if (!steps(span.before) && !steps(span.after)) continue;
-    const std::string key = text(chord) + " " + shown(span.after);
+    const std::string key = text(chord);
     auto found = std::find_if(groups.begin(), groups.end(),
                               [&](const auto& group) { return group.first == key; });
     if (found == groups.end()) found = groups.insert(groups.end(), {key, {}});

@@ -29,7 +29,7 @@ struct TakenPlace {
 // - a suspension: becomes the chord on the same root that follows or goes before; if there is none, the chord that the
 //   song has longest on this root, or the triad (dominant seventh) on it;
 // - a passing chord, in root position, at most half a bar long, its bass a step from the bass before and after: the chord
-//   before it is held on.
+//   before it is held on. Of two in a row only the first is taken.
 struct Stripped {
   chart::Song song;
   std::vector<TakenPlace> places;
@@ -40,7 +40,7 @@ Stripped stripped(const chart::Song& song);  // of read_corpus(): one section, p
 void learn(const Stripped& plain, arrange::TurnCounts& counts);
 
 // First inversion wherever the third lies a step from a neighbouring bass, in the order of the song; put together like
-// our offers: the same chord before the same next chord is one offer.
+// our offers: the same change of the same chord is one offer.
 std::vector<arrange::Extra> first_inversions(const chart::Song& song);
 
 // For one place: which of the offers covering it, best first, was the first to bring the original back. 0 = none.
