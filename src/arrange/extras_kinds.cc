@@ -20,7 +20,7 @@ using music::Tick;
 using music::Tonality;
 
 constexpr double kTurnaroundRank = 0.5;
-constexpr double kStepwiseRank = 0.4;
+constexpr double kStepwiseRank = 0.12;
 constexpr double kSubstituteRank = 0.3;
 constexpr double kWalkingRank = 0.25;
 constexpr double kKeyChangeRank = 0.2;
@@ -141,10 +141,7 @@ class Walks {
     std::size_t end = spans_.size();
     while (end > 0) {
       const std::size_t i = --end;
-      std::size_t best = 0;
-      for (std::size_t w = 1; w < walks_[i].size(); ++w) {
-        if (walks_[i][w].beats(walks_[i][best])) best = w;
-      }
+      const std::size_t best = 0;  // the plain way: a walk arrives at a root
       if (walks_[i].empty() || walks_[i][best].notes < kShortestWalk || goes_on(i)) continue;
       if (walks_[i][best].changes < 2) continue;
       std::vector<Step> steps;
@@ -167,12 +164,7 @@ class Walks {
   }
   bool goes_on(std::size_t i) const {
     if (i + 1 >= spans_.size() || !follows(i + 1)) return false;
-    const auto longest = [](const std::vector<Walk>& walks) {
-      std::size_t most = 0;
-      for (const Walk& walk : walks) most = std::max(most, walk.notes);
-      return most;
-    };
-    return longest(walks_[i + 1]) > longest(walks_[i]);
+    return !walks_[i + 1].empty() && walks_[i + 1].front().notes > walks_[i].front().notes;
   }
 
   void add(std::size_t i) {

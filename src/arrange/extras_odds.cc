@@ -14,7 +14,8 @@ namespace {
 using music::Chord;
 using music::Tick;
 
-constexpr double kPrior = 4;  // chords that the rung below counts for; best on the tuning half
+// Chords that the rung below counts for: best inside the tuning half, of 4, 8, 15 and 40.
+constexpr double kPrior = 15;
 
 std::string length_class(const Span& span) {
   const Tick bar = span.meter.bar_length();

@@ -31,6 +31,10 @@ bool is_half_step(music::NoteName a, music::NoteName b) {
   return up == 1 || up == 11;
 }
 
+// Added where the third in the bass leads by half step into the next bass note: V over its third before I, I over its
+// third before IV (common practice, no source; how much is our judgement).
+constexpr double kLeadingThird = 0.02;
+
 struct Place {
   const Span* span = nullptr;
   std::vector<Stretch> stretches;
@@ -53,17 +57,31 @@ Key key_of(const Turn& turn, const Span& span, const Chord& changed) {
   return {turn.kind, turn.part, text(*span.chord), text(changed)};
 }
 
+// What needs no next chord: the last chord of a song stays as it is.
+bool resolves_by_itself(const Turn& turn) {
+  return turn.part != Part::whole && turn.part != Part::last && turn.kind != TurnKind::bass;
+}
+
+bool leads(const Turn& turn, const Span& span, const Chord& changed) {
+  const bool is_last = turn.part == Part::whole || turn.part == Part::last;
+  return turn.kind == TurnKind::bass && is_last && (turn.bass == 3 || turn.bass == 4) &&
+         span.after && is_half_step(changed.bass_note(), span.after->bass_note());
+}
+
 // One place per key: the most probable length.
-void add_places(const Span& span, const TurnCounts& counts, Groups& groups) {
+void add_places(const Span& span, const std::vector<Odds>& all, Groups& groups) {
   std::map<Key, Place> best;
-  for (const Odds& odds : counts.odds_at(contexts_of(span))) {
-    if (odds.probability < kLeastProbable) continue;
+  for (const Odds& odds : all) {
     const auto chord = chord_after(odds.turn, span);
-    if (!chord) continue;
+    if (!chord || (!span.after && !resolves_by_itself(odds.turn))) continue;
+    const bool is_leading = leads(odds.turn, span, *chord);
+    if (odds.probability < kLeastProbable && !is_leading) continue;
     std::vector<Stretch> stretches = stretches_of(odds.turn, span);
     if (stretches.empty()) continue;
     const Key key = key_of(odds.turn, span, *chord);
-    const auto [there, is_new] = best.emplace(key, Place{&span, std::move(stretches), *chord, 0});
+    const double start = is_leading ? kLeadingThird : 0;
+    const auto [there, is_new] =
+        best.emplace(key, Place{&span, std::move(stretches), *chord, start});
     there->second.probability += odds.probability;
   }
   for (auto& [key, place] : best) groups[key].push_back(place);
@@ -188,8 +206,16 @@ Extra extra_of(const Song& song, const Key& key, const std::vector<Place>& place
 std::vector<Extra> turn_extras(const Song& song, const std::vector<Span>& spans,
                                const TurnCounts& counts) {
   Groups groups;
+  std::map<std::string, std::vector<Odds>>
+      known;  // by the uppermost context, which says the others
   for (const Span& span : spans) {
-    if (span.chord && !span.chord->bass) add_places(span, counts, groups);
+    if (!span.chord || span.chord->bass) continue;
+    const Contexts contexts = contexts_of(span);
+    auto found = known.find(contexts.back());
+    if (found == known.end()) {
+      found = known.emplace(contexts.back(), counts.odds_at(contexts)).first;
+    }
+    add_places(span, found->second, groups);
   }
   std::vector<Extra> out;
   for (const auto& [key, places] : groups) out.push_back(extra_of(song, key, places));

@@ -24,8 +24,8 @@ using music::Tonality;
 // ---- chords and bars as a chart writes them
 
 std::optional<ScaleStep> step_of(NoteName note, Tonality tonality) {
-  for (int number = 1; number <= 7; ++number) {
-    for (const int alteration : {0, -1, 1}) {
+  for (const int alteration : {0, -1, 1}) {
+    for (int number = 1; number <= 7; ++number) {
       const ScaleStep step{number, alteration};
       if (chart::note_of(step, tonality) == note) return step;
     }

@@ -11,6 +11,7 @@ namespace stillhand::cli {
 std::unique_ptr<Command> lesson_command();
 std::unique_ptr<Command> arrange_command();
 std::unique_ptr<Command> check_command();
+std::unique_ptr<Command> extras_command();
 std::unique_ptr<Command> import_command();
 std::unique_ptr<Command> keys_command();
 std::unique_ptr<Command> difficulty_command();
@@ -25,6 +26,7 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   all.push_back(keys_command());
   all.push_back(difficulty_command());
   all.push_back(manner_command());
+  all.push_back(extras_command());
   return all;
 }
 
