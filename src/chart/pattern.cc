@@ -172,7 +172,12 @@ class PatternReader {
     if (lower_case(word.text) == "rest") return {};
     std::vector<PatternTone> tones;
     for (const Piece piece : split(word, '+')) {
-      const auto tone = tone_of(piece, word);
+      if (piece.empty()) {
+        fail(word, fmt::format("{} joins nothing", quoted(word.text)),
+             "write it like `bass+octave`, without blanks");
+        return {};
+      }
+      const auto tone = tone_of(piece);
       if (!tone) return {};
       if (std::find(tones.begin(), tones.end(), *tone) == tones.end()) tones.push_back(*tone);
     }
@@ -183,13 +188,13 @@ class PatternReader {
     return tones;
   }
 
-  std::optional<PatternTone> tone_of(Piece piece, Piece word) {
+  std::optional<PatternTone> tone_of(Piece piece) {
     const std::string wanted = lower_case(piece.text);
     const auto found = std::find_if(kTones.begin(), kTones.end(),
                                     [&](const ToneWord& tone) { return tone.word == wanted; });
     const bool is_left = hand_ == PatternHand::left;
     if (found == kTones.end()) {
-      unknown(piece.empty() ? word : piece, wanted);
+      unknown(piece, wanted);
       return std::nullopt;
     }
     if (!belongs(*found, hand_)) {
@@ -224,16 +229,6 @@ class PatternReader {
   bool failed_ = false;
 };
 
-std::string step_text(const PatternStep& step) {
-  if (step.tones.empty()) return "rest";
-  std::string out;
-  for (const PatternTone tone : step.tones) {
-    if (!out.empty()) out += '+';
-    out += name(tone);
-  }
-  return out;
-}
-
 // The fewest parts of a count that all its steps fall on.
 int parts_of(const PatternBar& bar, int count) {
   int parts = 1;
@@ -253,7 +248,7 @@ std::string count_text(const PatternBar& bar, int count) {
     const auto step = std::find_if(bar.steps.begin(), bar.steps.end(),
                                    [&](const PatternStep& s) { return s.start == at; });
     if (i > 0) out += ' ';
-    out += step == bar.steps.end() ? "-" : step_text(*step);
+    out += step == bar.steps.end() ? "-" : text(*step);
   }
   return parts == 1 ? out : "(" + out + ")";
 }
@@ -264,6 +259,16 @@ std::string_view name(PatternTone tone) {
   return std::find_if(kTones.begin(), kTones.end(),
                       [&](const ToneWord& word) { return word.tone == tone; })
       ->word;
+}
+
+std::string text(const PatternStep& step) {
+  if (step.tones.empty()) return "rest";
+  std::string out;
+  for (const PatternTone tone : step.tones) {
+    if (!out.empty()) out += '+';
+    out += name(tone);
+  }
+  return out;
 }
 
 std::optional<PatternBar> with_counts(const PatternBar& bar, int counts) {

@@ -60,6 +60,9 @@ struct PatternBar {
   friend bool operator==(const PatternBar&, const PatternBar&) = default;
 };
 
+// "bass+octave", "rest".
+std::string text(const PatternStep& step);
+
 // The same bar with so many counts: a bar that goes on is drawn out, or cut. nullopt if it has another number of counts
 // and does not go on.
 std::optional<PatternBar> with_counts(const PatternBar& bar, int counts);

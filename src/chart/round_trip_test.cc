@@ -83,6 +83,39 @@ Option any_option(const Line& line, int number) {
   return option;
 }
 
+PatternBar any_pattern_bar(PatternHand hand, int counts) {
+  const std::vector<std::string> left{"-", "-", "rest", "bass", "fifth", "bass+octave", "next"};
+  const std::vector<std::string> right{"-", "rest", "chord", "low", "middle+high", "next"};
+  const auto word = [&] { return *rc::gen::elementOf(hand == PatternHand::left ? left : right); };
+  std::string text = "|";
+  for (int count = 0; count < counts; ++count) {
+    const int parts = *rc::gen::element(1, 1, 2, 3, 4, 5, 6, 8);
+    text += parts == 1 ? " " : " (";
+    for (int i = 0; i < parts; ++i) text += (i == 0 ? "" : " ") + word();
+    if (parts > 1) text += ")";
+  }
+  if (*rc::gen::arbitrary<bool>()) text += " and so on";
+  text += " |";
+  const auto source = Source::read(text, "bar");
+  Report report(*source);
+  const auto bar = read_pattern_bar(source->line(1), hand, report);
+  RC_ASSERT(bar.has_value());
+  return *bar;
+}
+
+void any_patterns(Song& song) {
+  const int patterns = *rc::gen::inRange(0, 3);
+  for (int i = 0; i < patterns; ++i) {
+    const int counts = *rc::gen::inRange(1, 13);
+    song.patterns.push_back({"way " + std::to_string(i),
+                             any_pattern_bar(PatternHand::left, counts),
+                             any_pattern_bar(PatternHand::right, counts),
+                             {}});
+  }
+  if (*rc::gen::arbitrary<bool>()) song.pattern = PatternUse{"boom-chick", {}};
+  if (*rc::gen::arbitrary<bool>()) song.sections.back().pattern = PatternUse{"way 0", {}};
+}
+
 Song any_song() {
   Song song;
   song.title = *rc::gen::element<std::string>("", "Lamps", "Ünder the quay");
@@ -115,6 +148,7 @@ Song any_song() {
     }
     song.sections.push_back(section);
   }
+  any_patterns(song);
   song.road_map.push_back({0, 1});
   for (int i = 1; i < sections; ++i)
     song.road_map.push_back({static_cast<std::size_t>(i), *rc::gen::inRange(1, 4)});

@@ -110,6 +110,9 @@ void ArrangingFlags::declare(CLI::App& app) {
                  "play only the `or` lines of this name instead; may be given several times")
       ->allow_extra_args(false)
       ->type_name("NAME");
+  app.add_option("--pattern", pattern_,
+                 "the accompaniment pattern of every section; `stillhand patterns` lists them")
+      ->type_name("NAME");
 }
 
 Result<std::optional<arrange::ParsedStudent>> ArrangingFlags::read_student() const {
@@ -187,6 +190,7 @@ Result<Arranging> ArrangingFlags::read() const {
   }
   out.with_options = with_options_;
   out.options = options_;
+  if (!pattern_.empty()) out.pattern = pattern_;
   return out;
 }
 
@@ -251,6 +255,9 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
   Result<LoadedFor> song = load_for(chart, arranging, terminal);
   if (!song) return tl::unexpected(song.error());
   Loaded& loaded = song->loaded;
+  const perform::PatternChoice pattern{arranging.pattern, choices->skills};
+  if (!choices->rung && !choices->skills)
+    choices->rung = perform::wanted_rung(loaded.song, pattern, choices->hand);
   Result<arrange::Arrangement> arrangement = arrange::arrange(loaded.song, *choices);
   if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
   terminal.report(arrangement->remarks);
@@ -260,6 +267,8 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
     arrangement = arrange::take_options(*arrangement, *choices, *taken);
     if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
   }
+  Result<perform::PatternPlan> patterns = perform::plan_patterns(*arrangement, pattern);
+  if (!patterns) return tl::unexpected(with_source_lines(patterns.error(), loaded.text));
   std::optional<teach::ForStudent> student;
   std::optional<music::Tempo> comfortable;
   if (arranging.student) {
@@ -268,12 +277,13 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
     student = {arranging.student->name, arrange::in_words(news, *arranging.student, *arrangement),
                std::move(song->reductions)};
   }
-  return Arranged{std::move(loaded), std::move(*choices), std::move(*arrangement),
-                  std::move(student), comfortable};
+  return Arranged{std::move(loaded),  std::move(*choices), std::move(*arrangement),
+                  std::move(student), comfortable,         std::move(*patterns)};
 }
 
 teach::Lesson lesson_of(const Arranged& arranged) {
-  return teach::teach(arranged.arrangement, arranged.comfortable, arranged.student);
+  return teach::teach(arranged.arrangement, arranged.comfortable, arranged.student,
+                      arranged.patterns);
 }
 
 Diagnostics with_source_lines(Diagnostics errors, std::string_view text) {

@@ -17,6 +17,7 @@
 #include "hand/geometry.h"
 #include "hand/size.h"
 #include "music/tonality.h"
+#include "perform/pattern.h"
 #include "teach/lesson.h"
 
 namespace CLI {
@@ -37,8 +38,9 @@ struct Arranging {
   bool with_options = false;           // take the first `or` line of every line that has one
   std::vector<std::string> options;    // or those of these names
   std::optional<arrange::Student>
-      student;          // of --student, or of --level; the hand is the student's
-  Diagnostics remarks;  // on the student's file
+      student;                         // of --student, or of --level; the hand is the student's
+  Diagnostics remarks;                 // on the student's file
+  std::optional<std::string> pattern;  // in every section
 };
 
 // The same as typed.
@@ -58,6 +60,7 @@ class ArrangingFlags {
   std::string left_hand_;
   bool with_options_ = false;
   std::vector<std::string> options_;
+  std::string pattern_;
 };
 
 struct Loaded {
@@ -87,6 +90,7 @@ struct Arranged {
   arrange::Arrangement arrangement;
   std::optional<teach::ForStudent> student;
   std::optional<music::Tempo> comfortable;  // of the student's file
+  perform::PatternPlan patterns;
 };
 teach::Lesson lesson_of(const Arranged& arranged);
 

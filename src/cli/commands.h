@@ -16,6 +16,7 @@ std::unique_ptr<Command> import_command();
 std::unique_ptr<Command> keys_command();
 std::unique_ptr<Command> difficulty_command();
 std::unique_ptr<Command> manner_command();
+std::unique_ptr<Command> patterns_command();
 
 inline std::vector<std::unique_ptr<Command>> all_commands() {
   std::vector<std::unique_ptr<Command>> all;
@@ -27,6 +28,7 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   all.push_back(difficulty_command());
   all.push_back(manner_command());
   all.push_back(extras_command());
+  all.push_back(patterns_command());
   return all;
 }
 

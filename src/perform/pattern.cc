@@ -457,6 +457,23 @@ Result<PatternPlan> plan_patterns(const arrange::Arrangement& arrangement,
   return Planner(arrangement, choice).plan();
 }
 
+std::optional<arrange::Rung> wanted_rung(const chart::Song& song, const PatternChoice& choice,
+                                         const hand::HandSize& hand) {
+  std::vector<std::string> names;
+  if (choice.name) names.push_back(*choice.name);
+  if (!choice.name && song.pattern) names.push_back(song.pattern->name);
+  for (const chart::Section& section : song.sections) {
+    if (!choice.name && section.pattern) names.push_back(section.pattern->name);
+  }
+  Rung highest = Rung::position;
+  for (const std::string& name : names) {
+    const auto pattern = pattern_named(song, name);
+    if (pattern) highest = std::max(highest, pattern->rung());
+  }
+  if (highest == Rung::position) return std::nullopt;
+  return hand.may_play_octaves() ? highest : std::min(highest, Rung::root_and_fifth);
+}
+
 Result<void> check_patterns(const chart::Song& song) {
   Diagnostics errors;
   const auto check = [&](const std::optional<chart::PatternUse>& use) {

@@ -18,6 +18,7 @@
 #include "arrange/skill.h"
 #include "chart/pattern.h"
 #include "chart/song.h"
+#include "hand/size.h"
 #include "music/meter.h"
 
 namespace stillhand::perform {
@@ -64,8 +65,8 @@ const Pattern* find_pattern(std::string_view name);  // nullptr if there is none
 const Pattern& plain_pulse();
 
 struct PatternChoice {
-  std::optional<std::string> name;        // everywhere, whatever the chart asks for
-  std::optional<arrange::Skills> skills;  // sections without a pattern get one that these allow
+  std::optional<std::string> name = {};        // everywhere, whatever the chart asks for
+  std::optional<arrange::Skills> skills = {};  // sections without a pattern get one that these allow
 };
 
 // The pattern of one section as played.
@@ -87,6 +88,11 @@ struct PatternPlan {
 // too fast for a hand (kMostChordStrokes, kMostSingleStrokes), a tone the left hand cannot have.
 Result<PatternPlan> plan_patterns(const arrange::Arrangement& arrangement,
                                   const PatternChoice& choice);
+
+// The rung the left hand needs for the patterns that a name or the chart asks for, never an octave in a hand that has none
+// comfortably; nullopt if its bass notes are enough. For arrange::Choices::rung.
+std::optional<arrange::Rung> wanted_rung(const chart::Song& song, const PatternChoice& choice,
+                                         const hand::HandSize& hand);
 
 // The check of names alone, for a song not yet arranged.
 Result<void> check_patterns(const chart::Song& song);

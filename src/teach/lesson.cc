@@ -7,6 +7,7 @@
 
 #include "music/chord.h"
 #include "teach/left_hand.h"
+#include "teach/patterns.h"
 #include "teach/words.h"
 
 namespace stillhand::teach {
@@ -36,8 +37,9 @@ std::string symbol(const chart::ChordEvent& event) {
 
 class Teacher {
  public:
-  Teacher(const Arrangement& a, std::optional<music::Tempo> comfortable)
-      : a_(a), comfortable_(comfortable) {}
+  Teacher(const Arrangement& a, std::optional<music::Tempo> comfortable,
+          const perform::PatternPlan& plan)
+      : a_(a), comfortable_(comfortable), plan_(plan) {}
 
   Lesson teach() {
     head();
@@ -46,7 +48,9 @@ class Teacher {
     difficulty();
     left_hand();
     sections();
-    lesson_.performance = perform::perform(a_);
+    lesson_.patterns = taught_patterns(a_, plan_);
+    lesson_.uses_pedal = plan_.uses_pedal;
+    lesson_.performance = perform::perform(a_, plan_);
     lesson_.cautions = cautions();
     return std::move(lesson_);
   }
@@ -383,6 +387,7 @@ class Teacher {
 
   const Arrangement& a_;
   std::optional<music::Tempo> comfortable_;
+  const perform::PatternPlan& plan_;
   std::vector<arrange::ShapeChoice> shapes_;  // those of the plain song, then those of options
   Lesson lesson_;
   music::Meter meter_;
@@ -393,8 +398,8 @@ class Teacher {
 }  // namespace
 
 Lesson teach(const Arrangement& arrangement, std::optional<music::Tempo> comfortable,
-             std::optional<ForStudent> student) {
-  Lesson lesson = Teacher(arrangement, comfortable).teach();
+             std::optional<ForStudent> student, const perform::PatternPlan& plan) {
+  Lesson lesson = Teacher(arrangement, comfortable, plan).teach();
   lesson.student = std::move(student);
   return lesson;
 }

@@ -13,6 +13,7 @@
 
 #include "arrange/arrangement.h"
 #include "arrange/difficulty.h"
+#include "perform/pattern.h"
 #include "perform/performance.h"
 #include "teach/tempo_ladder.h"
 
@@ -135,6 +136,22 @@ struct ForStudent {
   std::vector<std::string> reductions;
 };
 
+// One moment of a pattern's bar.
+struct PatternMoment {
+  std::string label;  // "1", "and"; in compound meters the eighths are counted
+  std::string left;   // "bass", "bass+octave", "rest", "-" (goes on)
+  std::string right;  // "chord", "low", "next", "rest", "-"
+};
+
+// A pattern as the lesson plays it in one meter.
+struct TaughtPattern {
+  std::string name;
+  std::string says;  // one sentence; empty for the chart's own patterns
+  music::Meter meter;
+  std::vector<std::string> sections;  // where: "Verse", "Chorus (time 2)"
+  std::vector<PatternMoment> moments;
+};
+
 struct Lesson {
   std::string title, writers, rights;
   music::Tonality tonality;
@@ -157,14 +174,18 @@ struct Lesson {
   std::vector<SectionPosition>
       positions;  // one per section, in order of writing; sections never played have none
   std::vector<SheetSection> sections;
+  std::vector<TaughtPattern> patterns;  // in order of first use
+  bool uses_pedal = false;
   perform::Performance performance;
   std::optional<ForStudent> student;
   std::vector<std::string> cautions;  // short: pain, octave, listening level, rights
 };
 
+// The plan names the patterns; without one the plain pulse is played.
 // `comfortable`: the tempo at which the student plays three clean runs, where it is known.
 Lesson teach(const arrange::Arrangement& arrangement,
              std::optional<music::Tempo> comfortable = std::nullopt,
-             std::optional<ForStudent> student = std::nullopt);
+             std::optional<ForStudent> student = std::nullopt,
+             const perform::PatternPlan& plan = {});
 
 }  // namespace stillhand::teach

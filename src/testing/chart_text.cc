@@ -113,8 +113,14 @@ std::string chart_text(const Song& song) {
     out +=
         "range " + music::text(song.range->lowest) + "-" + music::text(song.range->highest) + "\n";
   }
+  for (const chart::PatternDefinition& pattern : song.patterns) {
+    out += "pattern " + pattern.name + "\nleft " + text(pattern.left) + "\nright " +
+           text(pattern.right) + "\n";
+  }
+  if (song.pattern) out += "pattern " + song.pattern->name + "\n";
   for (const chart::Section& section : song.sections) {
     out += "section " + section.name + "\n";
+    if (section.pattern) out += "pattern " + section.pattern->name + "\n";
     music::Meter meter = song.meter;
     music::Tonality tonality = song.tonality;
     for (const chart::Line& line : section.lines) {

@@ -15,8 +15,8 @@ constexpr std::int64_t kLongestTail = std::int64_t{4} * kSampleRate;
 constexpr float kQuiet = 0.0005F;     // of the highest sample: 66 dB below it (our judgement)
 constexpr float kNothing = 0.00001F;  // FluidSynth's reverberation is never quite still
 
-// Released keys come before struck ones, so that a key struck again sounds.
-enum class Action : std::int8_t { release, strike };
+// Released keys and the pedal's release come before struck keys, so that a key struck again sounds.
+enum class Action : std::int8_t { release, pedal_up, strike, pedal_down };
 
 struct Event {
   std::int64_t block;
@@ -39,6 +39,10 @@ std::vector<Event> events_of(const Performance& p, int tempo_percent) {
     events.push_back({start, Action::strike, note.hand, note.key, note.velocity});
     events.push_back({end, Action::release, note.hand, note.key, note.velocity});
   }
+  for (const auto& [start, pedal] : p.pedal) {
+    const Action action = pedal == perform::Pedal::up ? Action::pedal_up : Action::pedal_down;
+    events.push_back({block_at(start), action, {}, {}, {}});
+  }
   std::sort(events.begin(), events.end());
   return events;
 }
@@ -54,11 +58,7 @@ class Renderer {
       if (auto done = sound_until(event.block * kSynthBlock); !done) {
         return tl::unexpected(done.error());
       }
-      if (event.action == Action::strike) {
-        synth_.strike(event.hand, event.key, event.velocity);
-      } else {
-        synth_.release(event.hand, event.key);
-      }
+      act(event);
     }
     if (auto done = sound_until(end_frame); !done) return tl::unexpected(done.error());
     if (auto done = tail(); !done) return tl::unexpected(done.error());
@@ -66,6 +66,19 @@ class Renderer {
   }
 
  private:
+  void act(const Event& event) {
+    switch (event.action) {
+      case Action::release:
+        return synth_.release(event.hand, event.key);
+      case Action::pedal_up:
+        return synth_.pedal(perform::Pedal::up);
+      case Action::strike:
+        return synth_.strike(event.hand, event.key, event.velocity);
+      case Action::pedal_down:
+        return synth_.pedal(perform::Pedal::down);
+    }
+  }
+
   // Up to the next block border at or after `frame`.
   Result<void> sound_until(std::int64_t frame) {
     while (out_.frames < frame) {

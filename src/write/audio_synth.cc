@@ -127,6 +127,13 @@ void Synth::release(hand::Hand hand, music::PianoKey key) {
   fluid_synth_noteoff(state_->synth, channel(hand), key.number());
 }
 
+void Synth::pedal(perform::Pedal pedal) {
+  constexpr int kSustain = 64;  // MIDI controller
+  for (const hand::Hand hand : {hand::Hand::right, hand::Hand::left}) {
+    fluid_synth_cc(state_->synth, channel(hand), kSustain, pedal == perform::Pedal::down ? 127 : 0);
+  }
+}
+
 void Synth::render(std::span<float> interleaved_stereo) {
   assert(interleaved_stereo.size() % kChannels == 0);
   assert(interleaved_stereo.size() / kChannels % kSynthBlock == 0);

@@ -30,6 +30,7 @@ class Synth {
   static Result<Synth> open(const std::filesystem::path& sound_font);
   void strike(hand::Hand hand, music::PianoKey key, perform::Velocity velocity);
   void release(hand::Hand hand, music::PianoKey key);
+  void pedal(perform::Pedal pedal);  // for both hands
   // Fills `interleaved_stereo`: a whole number of blocks.
   void render(std::span<float> interleaved_stereo);
 

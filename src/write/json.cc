@@ -202,6 +202,16 @@ Json section(const teach::SheetSection& value) {
   return {{"name", value.name}, {"bars", value.bars}, {"lines", list(value.lines, line)}};
 }
 
+Json pattern(const teach::TaughtPattern& value) {
+  return {{"name", value.name},
+          {"says", value.says},
+          {"meter", music::text(value.meter)},
+          {"sections", value.sections},
+          {"moments", list(value.moments, [](const teach::PatternMoment& moment) {
+             return Json{{"label", moment.label}, {"left", moment.left}, {"right", moment.right}};
+           })}};
+}
+
 template <class T, class Write>
 Json timed(const std::vector<perform::At<T>>& events, const char* name, Write write) {
   return list(events, [&](const perform::At<T>& event) {
@@ -229,6 +239,8 @@ Json performance(const perform::Performance& value) {
                                    {"start", n.start.value()},
                                    {"duration", n.duration.value()}};
                      })},
+      {"pedal", timed(value.pedal, "pedal",
+                      [](perform::Pedal p) { return p == perform::Pedal::down ? "down" : "up"; })},
       {"clicks", list(value.clicks, [](const perform::Click& click) {
          return Json{{"start", click.start.value()}, {"first_of_bar", click.is_first_of_bar}};
        })}};
@@ -258,6 +270,8 @@ std::string lesson_json(const teach::Lesson& lesson) {
   out["section_difficulties"] = list(lesson.section_difficulties, section_difficulty);
   out["tempo_ladder"] = ladder(lesson.ladder);
   out["sections"] = list(lesson.sections, section);
+  out["patterns"] = list(lesson.patterns, pattern);
+  out["uses_pedal"] = lesson.uses_pedal;
   out["performance"] = performance(lesson.performance);
   out["cautions"] = lesson.cautions;
   if (lesson.student) {

@@ -40,6 +40,7 @@ constexpr Channel kLeftHand{1};
 constexpr Channel kPercussion{9};
 
 constexpr int kAcousticGrandPiano = 0;
+constexpr int kSustainPedal = 64;  // controller; 0 up, 127 down
 // Wood blocks cut through a piano without being loud (our judgement).
 constexpr PianoKey kHighWoodBlock{76};
 constexpr PianoKey kLowWoodBlock{77};
@@ -86,6 +87,11 @@ class Track {
     events_.push_back({start + duration,
                        Turn::first,
                        {byte(0x80 | channel.number), byte(key.number()), byte(kPlainRelease)}});
+  }
+
+  void controller(Channel channel, int controller, int value, Tick at) {
+    events_.push_back(
+        {at, Turn::second, {byte(0xB0 | channel.number), byte(controller), byte(value)}});
   }
 
   // The whole chunk; the track lasts until `end` at least.
@@ -160,6 +166,9 @@ Track song_track(const Performance& p) {
 Track hand_track(const Performance& p, Hand hand, std::string_view name, Channel channel) {
   Track track(name);
   track.program(channel, kAcousticGrandPiano);
+  // Before the notes: at one tick the pedal goes up, then the new chord is struck.
+  for (const auto& [start, pedal] : p.pedal)
+    track.controller(channel, kSustainPedal, pedal == perform::Pedal::down ? 127 : 0, start);
   for (const perform::Note& note : p.notes) {
     if (note.hand == hand) {
       track.note(channel, note.key, note.velocity, note.start, note.duration);

@@ -4,7 +4,7 @@
 //
 // Type 1, 960 ticks to the quarter, four tracks: "Song" (tempo, meters, keys, a marker for each
 // section, chord names as text events, words as lyric events), "Right hand" (channel 1), "Left hand"
-// (channel 2), "Click" (channel 10). Texts are UTF-8, which the standard leaves open. The same
+// (channel 2), "Click" (channel 10). The sustain pedal, if it is used, stands in both hands' tracks as controller 64. Texts are UTF-8, which the standard leaves open. The same
 // performance gives the same bytes.
 //
 // Source: MIDI Manufacturers Association, Standard MIDI Files 1.0 (RP-001, 1996); programs and
