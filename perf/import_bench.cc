@@ -2,7 +2,7 @@
 // of the time in which the chord is right.
 //   import_bench [STEP]      every STEP-th song (default 1) of the half that nothing was fitted on
 //   import_bench --fitting [STEP]     of the other half
-// Disturbances: jitter (each stroke up to 50 ms early or late), no meter (no time signatures in the file), melody (a note on
+// Disturbances: jitter (each stroke up to 50 ms early or late), no meter (no meters written in the file), melody (a note on
 // every count above the right hand, half of them foreign to the chord, on the right hand's own channel).
 // majmin as in mir_eval (C. Raffel et al., ISMIR 2014): only where the true chord is a major or minor triad or holds one, or
 // nothing sounds; bass: the lowest note on the chord's first count, where any sounds.
@@ -53,7 +53,7 @@ int majmin(const std::optional<music::Chord>& chord) {
   return -2;
 }
 
-// "no meter": the time signatures are taken out of the bytes (FF 58 04 …), as files of recorded playing have none.
+// "no meter": the meters written are taken out of the bytes (FF 58 04 …), as files of recorded playing have none.
 std::string without_meters(std::string midi) {
   for (std::size_t at = 0; (at = midi.find("\xFF\x58\x04", at)) != std::string::npos; ++at) {
     midi[at + 1] = '\x7F';  // a sequencer's own event

@@ -146,8 +146,17 @@ class Finder {
       }
     }
     find_silences();
+    lows_.assign(grid_.size() + 1, Sound{});
     for (std::size_t i = 1; i < sums_.size(); ++i) {
-      for (std::size_t pc = 0; pc < 12; ++pc) sums_[i][pc] += sums_[i - 1][pc];
+      const int lowest = lowest_[i - 1];
+      if (lowest >= 0) {
+        lows_[i][static_cast<std::size_t>(lowest % 12)] =
+            static_cast<double>((start(i) - start(i - 1)).value()) / count_.value();
+      }
+      for (std::size_t pc = 0; pc < 12; ++pc) {
+        sums_[i][pc] += sums_[i - 1][pc];
+        lows_[i][pc] += lows_[i - 1][pc];
+      }
     }
   }
 
@@ -201,11 +210,13 @@ class Finder {
     const double counts = static_cast<double>((start(end) - start(begin)).value()) / count_.value();
     if (total < kSilence * counts) return 0;
     for (double& share : sound) share /= total;
+    Sound low{};
+    for (std::size_t pc = 0; pc < 12; ++pc) low[pc] = lows_[end][pc] - lows_[begin][pc];
     const int bass = bass_of(begin, end);
     double best = -1e300;
     for (int root = 0; root < 12; ++root) {
       for (std::size_t q = 0; q < templates().size(); ++q) {
-        const double score = judge(sound, counts, root, templates()[q], bass);
+        const double score = judge(sound, low, counts, root, templates()[q], bass);
         best = std::max(best, score);
         if (list != nullptr) list->push_back({score, root, q});
       }
@@ -213,7 +224,8 @@ class Finder {
     return best;
   }
 
-  double judge(const Sound& sound, double counts, int root, const Template& chord, int bass) const {
+  double judge(const Sound& sound, const Sound& low, double counts, int root, const Template& chord,
+               int bass) const {
     double inside = 0;
     double missing = 0;
     for (int i = 0; i < 12; ++i) {
@@ -230,6 +242,11 @@ class Finder {
     double score = counts * (inside - weights_.outside * (1 - inside)) - weight * missing -
                    weights_.extra_tone * std::max(0, chord.tones - 3) * weight;
     if (chord.tones == 2) score -= weights_.extra_tone * weight;
+    for (int i = 0; i < 12; ++i) {
+      const int pc = (root + i) % 12;
+      if (i != 0 && i != chord.fifth && (bass < 0 || pc != bass % 12))
+        score -= weights_.bass_moves * low[static_cast<std::size_t>(pc)];
+    }
     if (bass >= 0) {
       const int above = ((bass - root) % 12 + 12) % 12;
       if (above == 0) score += weights_.bass_is_root * weight;
@@ -292,6 +309,7 @@ class Finder {
   Tick count_;
   const FindingWeights& weights_;
   std::vector<Sound> sums_;  // sound before each grid point, in counts
+  std::vector<Sound> lows_;  // how long each note has lain lowest before each grid point, in counts
   std::vector<bool> is_silent_;
   std::vector<int> lowest_;  // key that sounds in each step, -1 = none
 };

@@ -5,7 +5,7 @@
 //
 // Score of a piece of d counts under a chord: d × (share of its sound that is in the chord − `outside` × the rest), less for
 // each tone of the chord that is not heard, each tone beyond three, and for beginning away from a bar line; more where the
-// lowest note at its beginning is the root. Templates and Viterbi as in M. Müller, Fundamentals of Music Processing, 2015,
+// lowest note at its beginning is the root, less where other notes lie lowest later on. Templates and Viterbi as in M. Müller, Fundamentals of Music Processing, 2015,
 // chapter 5 (from memory); the weights are fitted, docs/import.md says on what.
 #pragma once
 
@@ -40,6 +40,8 @@ struct FindingWeights {
   double extra_tone = 0.12;
   double at_bar = 0.25, at_half_bar = 0.40, at_count = 0.55, between_counts = 1.1;
   double bass_is_root = 0.20, bass_is_foreign = 0.20;
+  // A count of another lowest note than the piece's, its root and its fifth.
+  double bass_moves = 0.60;
   double melody = 0.35;  // what a note of a melody weighs, beside 1 for the others
 };
 

@@ -175,6 +175,14 @@ class Reader {
     std::size_t silent = 0;
     while (silent + 1 < bars_.size() && bars_[silent + 1].start <= first + slack) ++silent;
     bars_.erase(bars_.begin(), bars_.begin() + static_cast<std::ptrdiff_t>(silent));
+    // What begins late in its bar is a pick-up.
+    GridBar& bar = bars_.front();
+    const int count = bar.meter.count_length().value();
+    const int late = (first + slack - bar.start).value() / count;
+    if (late > 0 && bars_.size() > 1) {
+      bar.start += Tick(late * count);
+      bar.length -= Tick(late * count);
+    }
   }
 
   Tonality tonality_at(Tick at) const {
