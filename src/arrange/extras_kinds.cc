@@ -285,8 +285,14 @@ void add_substitute(const Span& span, const Chord& other, Stretch stretch,
   out.add(change, span, stretch, other);
 }
 
+bool begins_section(const Span& span) {
+  const SpanPart& first = span.parts.front();
+  return first.line == 0 && first.bar == 0 && first.from == Tick(0);
+}
+
+// The chord that opens a section says where the song is at home: it stays.
 void add_substitutes(const Span& span, Collected& out) {
-  if (!span.chord) return;
+  if (!span.chord || begins_section(span)) return;
   const Tonality& key = span.tonality;
   const Tick bar = span.meter.bar_length();
   const bool major = key.mode == Mode::major;

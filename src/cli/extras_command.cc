@@ -47,17 +47,17 @@ std::string places_in_words(const chart::Song& song, const Extra& extra) {
   return out;
 }
 
-std::string more(int number, std::string_view thing) {
+std::string more(int number, std::string_view one, std::string_view many) {
   if (number == 0) return "";
   const int size = number < 0 ? -number : number;
-  return fmt::format(", {} {}{} {}", size, thing, size == 1 ? "" : "s",
-                     number < 0 ? "less" : "more");
+  return fmt::format(", {} {} {}", size, size == 1 ? one : many, number < 0 ? "less" : "more");
 }
 
 std::string price_in_words(const arrange::ExtraPrice& price) {
   std::string out = fmt::format("{:+} points", price.movement.value());
-  out += more(price.shapes, "shape") + more(price.shifts, "left-hand shift") +
-         more(price.reaches, "left-hand reach");
+  out += more(price.shapes, "shape", "shapes") +
+         more(price.shifts, "left-hand shift", "left-hand shifts") +
+         more(price.reaches, "left-hand reach", "left-hand reaches");
   if (price.status != arrange::Status::optimal) out += " (not proven)";
   return out;
 }

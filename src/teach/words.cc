@@ -178,10 +178,13 @@ std::string distance_in_words(Pitch from, Pitch to) {
     const bool perfect = steps == 3 || steps == 4 || steps == 7;
     const auto letter = letters[static_cast<std::size_t>(steps)];
     if (altered == 0) return article(perfect ? letter : fmt::format("major {}", letter));
-    if (altered == -1)
-      return article(fmt::format("{} {}", perfect ? "diminished" : "minor", letter));
-    if (altered == -2 && !perfect) return article(fmt::format("diminished {}", letter));
-    if (altered == 1) return article(fmt::format("augmented {}", letter));
+    if (altered == -1 && !perfect) return article(fmt::format("minor {}", letter));
+    // Who reads no staff counts keys: D♯ to G is no "diminished fourth".
+    constexpr std::array<std::string_view, 13> numbers{"",     "",       "",      "three", "four",
+                                                       "five", "six",    "seven", "eight", "nine",
+                                                       "ten",  "eleven", "twelve"};
+    if (semitones >= 3 && semitones <= 12)
+      return fmt::format("{} half steps", numbers[static_cast<std::size_t>(semitones)]);
   }
   const int octaves = semitones / 12;
   const int rest = semitones % 12;

@@ -98,10 +98,10 @@ TEST(Words, Distances) {
   EXPECT_EQ(between("G4", "F4"), "a whole step");
   EXPECT_EQ(between("C#4", "Eb4"), "a whole step");
   EXPECT_EQ(between("C4", "Eb4"), "a minor third");
-  EXPECT_EQ(between("Ab3", "B3"), "an augmented second");
+  EXPECT_EQ(between("Ab3", "B3"), "three half steps");
   EXPECT_EQ(between("C4", "F4"), "a fourth");
-  EXPECT_EQ(between("C4", "F#4"), "an augmented fourth");
-  EXPECT_EQ(between("G#3", "C4"), "a diminished fourth");
+  EXPECT_EQ(between("C4", "F#4"), "six half steps");
+  EXPECT_EQ(between("G#3", "C4"), "four half steps");
   EXPECT_EQ(between("C4", "A4"), "a major sixth");
   EXPECT_EQ(between("C5", "C4"), "an octave");
   EXPECT_EQ(between("C3", "E4"), "an octave and a major third");

@@ -121,7 +121,14 @@ class SheetSetter {
   }
 
   Group section_group(const teach::SheetSection& section) const {
-    Group out{heading(one_line(section.name), counted(section.bars, "bar", "bars"))};
+    std::string after = counted(section.bars, "bar", "bars");
+    for (const teach::TaughtPattern& pattern : lesson_.patterns) {
+      if (std::find(pattern.sections.begin(), pattern.sections.end(), section.name) !=
+          pattern.sections.end()) {
+        after += fmt::format(", {}", pattern.name);
+      }
+    }
+    Group out{heading(one_line(section.name), after)};
     bool first = true;
     for (const auto& line : section.lines) {
       const auto rows = set_line(line, style_.width(), style_, measurer_);
