@@ -11,24 +11,11 @@
 #include "arrange/right_hand.h"
 #include "arrange/right_hand_check.h"
 #include "arrange/second_opinion.h"
+#include "arrange/second_shapes.h"
 #include "arrange/solver.h"
 
 namespace stillhand::arrange {
 namespace {
-
-RightHand right_hand(const RightHandTask& task, const Solution& solution) {
-  RightHand right;
-  right.status = solution.status;
-  right.cost = solution.cost;
-  right.lower_bound = solution.lower_bound;
-  right.states_expanded = solution.states;
-  for (std::size_t v = 0; v < task.variables.size(); ++v) {
-    const Variable& variable = task.variables[v];
-    right.shapes.push_back({variable.chord, variable.shapes[solution.values[v]], variable.is_pinned,
-                            variable.section});
-  }
-  return right;
-}
 
 std::vector<BassTask> bass_tasks(const Arrangement& a, const Choices& choices) {
   const BassTasks tasks(a, choices);
@@ -49,8 +36,12 @@ Result<Arrangement> arrange(const Song& song, const Choices& choices) {
   a.chords = chart::played_chords(song, a.bars);
   const Result<RightHandTask> task = right_hand_task(song, a.chords, choices);
   if (!task) return tl::unexpected(task.error());
-  a.right = right_hand(*task, solve(task->network, choices.state_limit));
-  a.shape_of_chord = task->variable_at;
+  const Solution one = solve(task->network, choices.state_limit);
+  RightHandPlan plan = choices.second_shapes == SecondShapes::allow
+                           ? with_second_shapes(song, a.chords, choices, *task, one)
+                           : plain_plan(*task, one);
+  a.right = std::move(plan.right);
+  a.shape_of_chord = std::move(plan.shape_of_chord);
   if (auto checked = second_opinion(song, check_right_hand(a, choices)); !checked) {
     return tl::unexpected(checked.error());
   }

@@ -20,6 +20,9 @@ struct RightHandRegisters {
   hand::Register preferred = hand::kRightHandPreferred;
 };
 
+// Whether a chord may have a second shape, for some sections, where that costs less (arrange/second_shapes.h).
+enum class SecondShapes { leave_out, allow };
+
 struct Choices {
   Manner manner = Manner::home();
   hand::HandSize hand = hand::HandSize::medium();
@@ -34,13 +37,16 @@ struct Choices {
   std::vector<KnownShape> known;  // these cost nothing to learn
   std::int64_t state_limit =
       20'000'000;  // search states before "limit reached" (our judgement: about 10 s)
+  SecondShapes second_shapes = SecondShapes::leave_out;
+  std::int64_t second_shapes_state_limit = 200'000;  // of the search for them
 };
 
 // Fails with Fault::chart: chords the hand cannot play (each located at its first place, with the
 // reason), pins that cannot be played.
 Result<Arrangement> arrange(const Song& song, const Choices& choices);
 
-// What each shape of one chord (bass ignored) would cost the whole song if it were forced: a re-solve each, exact.
+// What each shape of one chord (bass ignored) would cost the whole song if it were forced: a re-solve each, exact. Every
+// chord has one shape here, whatever `choices` says of second ones.
 // Cheapest first, ties in canonical order. Fails when the chord is not in the song.
 struct Price {
   Shape shape;

@@ -33,9 +33,9 @@ std::string keys(const Shape& shape) {
 }
 
 const ShapeChoice* find(const Arrangement& a, std::string_view symbol,
-                        std::optional<std::size_t> section = {}) {
+                        const std::vector<std::size_t>& sections = {}) {
   for (const ShapeChoice& s : a.right.shapes) {
-    if (s.chord == *parse_chord(symbol) && s.section == section) return &s;
+    if (s.chord == *parse_chord(symbol) && s.sections == sections) return &s;
   }
   return nullptr;
 }
@@ -89,9 +89,9 @@ TEST(Arrange, APinInOneSectionMakesAShapeOfItsOwnThere) {
       song("section A\n| C | F | G | C |\nsection B\n| F | G | C | C |\nshape F  C4 F4 A4  in B\n"),
       {});
   ASSERT_TRUE(a);
-  ASSERT_NE(find(*a, "F", 1), nullptr);
+  ASSERT_NE(find(*a, "F", {1}), nullptr);
   ASSERT_NE(find(*a, "F"), nullptr);
-  EXPECT_EQ(keys(find(*a, "F", 1)->shape), "C4 F4 A4");
+  EXPECT_EQ(keys(find(*a, "F", {1})->shape), "C4 F4 A4");
 }
 
 TEST(Arrange, UnplayablePinsAreRefusedWithPlaceAndRemedy) {

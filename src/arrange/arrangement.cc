@@ -35,6 +35,11 @@ std::string_view name(Rung rung) {
   return "";
 }
 
+bool is_only_in(const ShapeChoice& choice, std::size_t section) {
+  return std::find(choice.sections.begin(), choice.sections.end(), section) !=
+         choice.sections.end();
+}
+
 std::optional<std::size_t> shape_for(const std::vector<ShapeChoice>& shapes, const Chord& chord,
                                      std::size_t section) {
   const bool root_in_bass = chord.bass_note().pitch_class() == chord.root.pitch_class();
@@ -43,8 +48,8 @@ std::optional<std::size_t> shape_for(const std::vector<ShapeChoice>& shapes, con
     const ShapeChoice& choice = shapes[i];
     if (!(choice.chord == chord.without_bass())) continue;
     if (!choice.is_pinned && !root_in_bass && !has_root(choice.shape)) continue;
-    if (choice.section == section) return i;
-    if (!choice.section && !everywhere) everywhere = i;
+    if (is_only_in(choice, section)) return i;
+    if (choice.sections.empty() && !everywhere) everywhere = i;
   }
   return everywhere;
 }

@@ -31,13 +31,16 @@ enum class Status {
 std::string_view name(Status status);  // "optimal", "limit reached"
 
 // The shape taught for one chord (bass ignored). A chord pinned differently in one section has more
-// than one entry.
+// than one entry, and so has a chord with a second shape.
 struct ShapeChoice {
   Chord chord;  // without bass
   Shape shape;
   bool is_pinned = false;
-  std::optional<std::size_t> section;  // only there; nullopt = everywhere else in the song
+  std::vector<std::size_t> sections;  // only there, rising; none = everywhere else in the song
 };
+
+// Whether the shape is for this section alone, or for this and a few others.
+bool is_only_in(const ShapeChoice& choice, std::size_t section);
 
 // Which of these shapes is played for a chord in a section: the first one limited to that section, or else the first one
 // that is for everywhere. A shape without its root, unless pinned, serves only where the bass has the root.

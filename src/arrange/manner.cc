@@ -127,6 +127,7 @@ const std::vector<WeightName>& right_hand_weight_names() {
       {"extra_note", &W::extra_note},
       {"learn_root_position", &W::learn_root_position},
       {"learn_inversion", &W::learn_inversion},
+      {"second_shape", &W::second_shape},
       {"shift", &W::shift},
       {"leap", &W::leap},
       {"semitones", &W::semitones},

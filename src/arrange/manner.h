@@ -35,6 +35,7 @@ struct RightHandWeights {
   // Learning, once for each distinct shape.
   int learn_root_position = 0;
   int learn_inversion = 0;
+  int second_shape = 0;  // once for each second shape of a chord (on top of learning it)
   // Moves, at each change.
   int shift = 0;          // per 10 mm that the hand as a whole moves
   int leap = 0;           // per 10 mm of that beyond a third (two white keys, 47 mm)

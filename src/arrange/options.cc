@@ -227,10 +227,8 @@ class OptionArranger {
         continue;
       }
       index_of.push_back(known_.learned + a_.options.shapes.size());
-      a_.options.shapes.push_back(
-          variable.known ? known_.shapes[*variable.known]
-                         : ShapeChoice{variable.chord, variable.shapes[solution.values[v]],
-                                       variable.is_pinned, variable.section});
+      a_.options.shapes.push_back(variable.known ? known_.shapes[*variable.known]
+                                                 : choice_of(variable, solution.values[v]));
     }
     auto at = task.variable_at.begin();
     for (ArrangedOption& option : a_.options.lines) {
@@ -289,9 +287,7 @@ Result<void> take_right_hand(const Arrangement& plain, const Choices& choices, A
   for (std::size_t v = 0; v < task->variables.size(); ++v) {
     const Variable& variable = task->variables[v];
     out.right.shapes.push_back(variable.known ? known.shapes[*variable.known]
-                                              : ShapeChoice{variable.chord,
-                                                            variable.shapes[solution.values[v]],
-                                                            variable.is_pinned, variable.section});
+                                              : choice_of(variable, solution.values[v]));
   }
   out.shape_of_chord = task->variable_at;
   out.right.status = worse(plain.right.status, plain.options.status);

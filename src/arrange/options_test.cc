@@ -221,7 +221,7 @@ TEST(Options, AreSolvedExactly) {
     }
     EXPECT_EQ(found, *least);
   }
-  EXPECT_GT(compared, 30);
+  EXPECT_GT(compared, 25);
 }
 
 }  // namespace

@@ -221,13 +221,16 @@ Diagnostic unplayable(const Song& song, Place place, std::string message, std::s
 
 class Builder {
  public:
+  enum class Sections { together, apart };  // of a free chord
+
   Builder(const Song& song, const std::vector<Passage>& passages, const KnownShapes& known,
-          const Choices& choices, Pins pins_are)
+          const Choices& choices, Pins pins_are, Sections sections = Sections::together)
       : song_(song),
         passages_(passages),
         known_(known),
         choices_(choices),
         pins_are_(pins_are),
+        sections_(sections),
         bars_(chart::perform(song)) {}
 
   Result<RightHandTask> build() {
@@ -257,14 +260,32 @@ class Builder {
                                                  : std::nullopt);
       }
     }
+    if (sections_ == Sections::apart) share_roots();
+  }
+
+  bool is_part(std::size_t variable) const {
+    return sections_ == Sections::apart && pins_[variable] == nullptr;
+  }
+
+  // So that a chord has the same shapes in all its sections.
+  void share_roots() {
+    for (std::size_t i = 0; i < roots_.size(); ++i) {
+      if (!is_part(i) || roots_[i] != RootIn::right_hand) continue;
+      for (std::size_t j = 0; j < roots_.size(); ++j) {
+        if (is_part(j) && task_.variables[j].chord == task_.variables[i].chord)
+          roots_[j] = RootIn::right_hand;
+      }
+    }
   }
 
   std::size_t variable_for(const chart::PlayedChord& played) {
     const Chord chord = played.chord->without_bass();
     const chart::Pin* pin = pin_for(chord, played.section);
-    const std::optional<std::size_t> section = pin != nullptr ? pin->section : std::nullopt;
+    std::optional<std::size_t> section = pin != nullptr ? pin->section : std::nullopt;
+    if (pin == nullptr && sections_ == Sections::apart) section = played.section;
     auto known = shape_for(known_.shapes, *played.chord, played.section);
-    if (known && known_.shapes[*known].section != section)
+    if (known && pin != nullptr && pin->section &&
+        !(known_.shapes[*known].is_pinned && is_only_in(known_.shapes[*known], *pin->section)))
       known.reset();  // a pin of this section's own
     std::size_t at = 0;
     while (at < task_.variables.size() &&
@@ -413,7 +434,8 @@ class Builder {
     }
     for (std::size_t v = 0; v < task_.variables.size(); ++v) {
       auto& row = task_.network.unary.emplace_back();
-      const bool is_new = !task_.variables[v].known || *task_.variables[v].known >= known_.learned;
+      const bool is_new =
+          !is_part(v) && (!task_.variables[v].known || *task_.variables[v].known >= known_.learned);
       for (const Shape& shape : task_.variables[v].shapes) {
         const Posture p = posture(task_.variables[v].chord, shape, choices_);
         row.push_back(kWholePercent *
@@ -476,6 +498,7 @@ class Builder {
   const KnownShapes& known_;
   const Choices& choices_;
   Pins pins_are_;
+  Sections sections_;
   std::vector<chart::PlayedBar> bars_;
   RightHandTask task_;
   std::vector<const chart::Pin*> pins_;  // one per variable, nullptr = free
@@ -491,6 +514,23 @@ Result<RightHandTask> right_hand_task(const Song& song, const Passage& chords,
   const std::vector<Passage> whole{chords};
   const KnownShapes none;
   return Builder(song, whole, none, choices, pins).build();
+}
+
+Result<RightHandTask> right_hand_task_by_section(const Song& song, const Passage& chords,
+                                                 const Choices& choices) {
+  const std::vector<Passage> whole{chords};
+  const KnownShapes none;
+  return Builder(song, whole, none, choices, Pins::orders, Builder::Sections::apart).build();
+}
+
+std::int64_t learning_price(const Chord& chord, const Shape& shape, const Choices& choices) {
+  return kWholePercent * learning_cost(chord, shape, choices);
+}
+
+ShapeChoice choice_of(const Variable& variable, std::size_t value) {
+  ShapeChoice choice{variable.chord, variable.shapes[value], variable.is_pinned, {}};
+  if (variable.section) choice.sections.push_back(*variable.section);
+  return choice;
 }
 
 Result<RightHandTask> right_hand_task(const Song& song, const std::vector<Passage>& passages,

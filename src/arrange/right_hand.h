@@ -51,6 +51,7 @@ struct Variable {
   std::optional<std::size_t> known =
       std::nullopt;  // which of the shapes known before: the only value
 };
+ShapeChoice choice_of(const Variable& variable, std::size_t value);
 
 // A pin is an order: the chord has no other shape. Or it is an example to learn from: the chord
 // keeps all its shapes, and a pinned one that is not among them comes last.
@@ -67,6 +68,12 @@ using Passage = std::vector<chart::PlayedChord>;
 
 Result<RightHandTask> right_hand_task(const Song& song, const Passage& chords,
                                       const Choices& choices, Pins pins = Pins::orders);
+
+// Every free chord has a variable of its own in each section, with the same shapes in all of them. Learning a shape of a
+// free chord is not priced here: learning_price does it.
+Result<RightHandTask> right_hand_task_by_section(const Song& song, const Passage& chords,
+                                                 const Choices& choices);
+std::int64_t learning_price(const Chord& chord, const Shape& shape, const Choices& choices);
 
 // Shapes found before.
 struct KnownShapes {

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <map>
 #include <set>
 
 namespace stillhand::arrange {
@@ -187,6 +188,9 @@ std::int64_t passage_cost(const Arrangement& a, const std::vector<chart::PlayedC
   return cost;
 }
 
+// Besides the shape that the chord has everywhere else. (Another shape pinned for one section has no price.)
+bool is_second(const ShapeChoice& choice) { return !choice.sections.empty() && !choice.is_pinned; }
+
 std::int64_t learning(const std::vector<ShapeChoice>& shapes, const Choices& choices) {
   const RightHandWeights& w = choices.manner.right;
   std::int64_t cost = 0;
@@ -195,6 +199,8 @@ std::int64_t learning(const std::vector<ShapeChoice>& shapes, const Choices& cho
     const bool is_root = choice.shape.notes.front().degree.number == 1;
     cost += std::int64_t{100} * (is_root ? w.learn_root_position : w.learn_inversion);
   }
+  for (const ShapeChoice& choice : shapes)
+    cost += is_second(choice) ? std::int64_t{100} * w.second_shape : 0;
   return cost;
 }
 
@@ -204,6 +210,7 @@ class Checker {
 
   std::vector<std::string> run() {
     for (const ShapeChoice& choice : a_.right.shapes) check_shape(choice);
+    check_second_shapes();
     check_pins();
     if (complaints_.empty()) check_cost();
     if (a_.right.lower_bound > a_.right.cost) complain("the lower bound lies above the cost");
@@ -285,6 +292,31 @@ class Checker {
     if (!choice.is_pinned && hand::is_triad(choice.chord)) {
       if (fingers != hand::customary_fingers(hand::Hand::right, choice.shape.inversion)) {
         complain(name + ": not the customary fingers");
+      }
+    }
+  }
+
+  // At most one for a chord, and only where second shapes are allowed; each section plays the one shape that it is said to.
+  void check_second_shapes() {
+    const auto& shapes = a_.right.shapes;
+    std::map<std::string, int> seconds;
+    for (const ShapeChoice& choice : shapes) {
+      if (!is_second(choice)) continue;
+      const std::string name = text(choice.chord);
+      if (choices_.second_shapes == SecondShapes::leave_out) complain(name + ": a second shape");
+      if (++seconds[name] == 2) complain(name + ": a third shape");
+    }
+    if (seconds.empty()) return;
+    for (std::size_t i = 0; i < a_.chords.size(); ++i) {
+      if (!a_.shape_of_chord[i]) continue;
+      const ShapeChoice& played = shapes[*a_.shape_of_chord[i]];
+      for (const ShapeChoice& other : shapes) {
+        if (!(other.chord == played.chord) || other.is_pinned || played.is_pinned) continue;
+        const auto lists_it = [&](const ShapeChoice& choice) {
+          return std::count(choice.sections.begin(), choice.sections.end(), a_.chords[i].section);
+        };
+        const bool is_wrong = is_second(played) ? lists_it(played) != 1 : lists_it(other) != 0;
+        if (is_wrong) complain(text(played.chord) + ": the shape of another section");
       }
     }
   }

@@ -10,8 +10,9 @@
 namespace stillhand::arrange {
 
 // Complaints about: a chord without a shape or with two, keys that are not of the chord, fingers
-// that cross or do not reach, the register, a pin not honoured, a customary fingering not kept, and
-// a stated cost that is not the real one.
+// that cross or do not reach, the register, a pin not honoured, a customary fingering not kept, a
+// second shape that is not allowed, a third one, a shape in another section than its own, and a
+// stated cost that is not the real one.
 std::vector<std::string> check_right_hand(const Arrangement& arrangement, const Choices& choices);
 
 // The same for the shapes and the stated cost of the options; also a chord of the plain song that does not keep its shape

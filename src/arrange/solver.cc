@@ -367,11 +367,11 @@ Cost cost_of(const Network& network, const std::vector<std::size_t>& values) {
   return Cost(sum);
 }
 
-Solution solve(const Network& network, std::int64_t state_limit) {
+namespace {
+
+Solution solve_from(const Network& network, Shifted& shifted, std::int64_t state_limit,
+                    std::vector<std::size_t> best) {
   Solution solution;
-  if (network.unary.empty()) return solution;
-  Shifted shifted(network);
-  std::vector<std::size_t> best = shifted.greedy();
   shifted.descend(best);
   Value best_cost = cost_of(network, best).value();
   Value bound = shifted.bound();
@@ -424,6 +424,22 @@ Solution solve(const Network& network, std::int64_t state_limit) {
   }
   solution.states = state_limit - std::max<std::int64_t>(0, first.states_left());
   return solution;
+}
+
+}  // namespace
+
+Solution solve(const Network& network, std::int64_t state_limit) {
+  if (network.unary.empty()) return {};
+  Shifted shifted(network);
+  std::vector<std::size_t> start = shifted.greedy();
+  return solve_from(network, shifted, state_limit, std::move(start));
+}
+
+Solution solve(const Network& network, std::int64_t state_limit,
+               const std::vector<std::size_t>& start) {
+  if (network.unary.empty()) return {};
+  Shifted shifted(network);
+  return solve_from(network, shifted, state_limit, start);
 }
 
 }  // namespace stillhand::arrange

@@ -44,6 +44,10 @@ struct Solution {
 // Sum of all costs stays below 2^62: the caller's weights guarantee it.
 Solution solve(const Network& network, std::int64_t state_limit);
 
+// The same, starting from a full assignment that is known to be good: the answer never costs more.
+Solution solve(const Network& network, std::int64_t state_limit,
+               const std::vector<std::size_t>& start);
+
 Cost cost_of(const Network& network, const std::vector<std::size_t>& values);
 
 }  // namespace stillhand::arrange

@@ -37,7 +37,9 @@ std::vector<Shape> pinned_shapes(const chart::Pin& pin, const Choices& choices) 
 std::vector<Shape> candidates(const Arrangement& a, std::size_t choice, const Choices& choices) {
   const ShapeChoice& wanted = a.right.shapes[choice];
   for (const chart::Pin& pin : a.song.pins) {
-    if (pin.chord == wanted.chord && pin.section == wanted.section && wanted.is_pinned)
+    const std::vector<std::size_t> sections =
+        pin.section ? std::vector{*pin.section} : std::vector<std::size_t>{};
+    if (pin.chord == wanted.chord && sections == wanted.sections && wanted.is_pinned)
       return pinned_shapes(pin, choices);
   }
   // The left hand has the root only if it never plays another bass under this chord.

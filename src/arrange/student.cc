@@ -225,6 +225,7 @@ Choices choices_for(const Student& student, const Manner& manner) {
   choices.manner = manner;
   choices.hand = student.hand();
   choices.skills = student.skills();
+  if (choices.skills->contains(Skill::second_shape)) choices.second_shapes = SecondShapes::allow;
   choices.known = student.knows;
   return choices;
 }

@@ -103,6 +103,9 @@ void ArrangingFlags::declare(CLI::App& app) {
                  "what the left hand plays: root, position (the default), fifth, octave, "
                  "root-fifth-octave or walking")
       ->type_name("RUNG");
+  app.add_flag(
+      "--second-shapes", second_shapes_,
+      "let a chord have a second shape in some sections, where that saves enough movement");
   app.add_flag("--with-options", with_options_,
                "play the `or` lines instead of the lines above them, the first where there are "
                "several");
@@ -191,6 +194,7 @@ Result<Arranging> ArrangingFlags::read() const {
   out.with_options = with_options_;
   out.options = options_;
   if (!pattern_.empty()) out.pattern = pattern_;
+  if (second_shapes_) out.second_shapes = arrange::SecondShapes::allow;
   return out;
 }
 
@@ -245,6 +249,8 @@ Result<arrange::Choices> choices_of(const Arranging& arranging) {
   choices.hand = arranging.hand;
   if (arranging.student) choices = arrange::choices_for(*arranging.student, *manner);
   choices.rung = arranging.rung;
+  if (arranging.second_shapes == arrange::SecondShapes::allow)
+    choices.second_shapes = arranging.second_shapes;
   return choices;
 }
 

@@ -41,6 +41,8 @@ struct Arranging {
       student;                         // of --student, or of --level; the hand is the student's
   Diagnostics remarks;                 // on the student's file
   std::optional<std::string> pattern;  // in every section
+  // Allowed although the student's skills do not say so.
+  arrange::SecondShapes second_shapes = arrange::SecondShapes::leave_out;
 };
 
 // The same as typed.
@@ -61,6 +63,7 @@ class ArrangingFlags {
   bool with_options_ = false;
   std::vector<std::string> options_;
   std::string pattern_;
+  bool second_shapes_ = false;
 };
 
 struct Loaded {

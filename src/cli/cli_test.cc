@@ -169,6 +169,30 @@ TEST_F(CommandLine, StandardInputIsADash) {
   EXPECT_THAT(bad.err, HasSubstr("-:1:3: error: unknown chord `Amm`"));
 }
 
+TEST_F(CommandLine, AChordMayHaveASecondShapeInASectionThatIsNamed) {
+  std::string chart = "title Two Loops\nkey C\n\nsection Verse\n";
+  for (int i = 0; i < 8; ++i) chart += "| C | Am |\n";
+  chart += "\nsection Chorus\n";
+  for (int i = 0; i < 4; ++i) chart += "| Am | F | C | G |\n";
+  write("loops.stillhand", chart);
+  const Ran plain = shell("stillhand arrange loops.stillhand");
+  EXPECT_THAT(plain.out, HasSubstr("Right hand: 4 shapes"));
+  for (const char* how : {"--second-shapes", "--level 7"}) {
+    const Ran ran = shell(std::string("stillhand arrange loops.stillhand ") + how);
+    ASSERT_EQ(ran.status, 0) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("Right hand: 5 shapes")) << how;
+    EXPECT_THAT(ran.out,
+                HasSubstr("  C        C4 E4 G4         1 3 5    root position\n"
+                          "  C        G3 C4 E4         1 3 5    second inversion, in Chorus\n"))
+        << how;
+    EXPECT_THAT(ran.out, HasSubstr("F to C in Chorus (4 times)")) << how;
+  }
+  const Ran early = shell("stillhand arrange loops.stillhand --level 3");
+  EXPECT_THAT(early.out, HasSubstr("Right hand: 4 shapes"));
+  const Ran json = shell("stillhand arrange --json loops.stillhand --second-shapes");
+  EXPECT_EQ(nlohmann::json::parse(json.out)["right_hand"]["shapes"][1]["where"], "Chorus");
+}
+
 TEST_F(CommandLine, ArrangeJsonHasEveryPromisedField) {
   const Ran ran = shell("stillhand arrange --json good.stillhand");
   ASSERT_EQ(ran.status, 0) << ran.err;

@@ -146,7 +146,7 @@ class Made {
 
  private:
   static arrange::ShapeChoice shape(const char* chord, const std::vector<const char*>& pitches) {
-    arrange::ShapeChoice choice{*music::parse_chord(chord), {}, false, std::nullopt};
+    arrange::ShapeChoice choice{*music::parse_chord(chord), {}, false, {}};
     for (const char* pitch : pitches) {
       choice.shape.notes.push_back({*music::parse_pitch(pitch), {}, hand::Finger(1)});
     }

@@ -80,10 +80,19 @@ class Teacher {
     shapes_ = a_.right.shapes;
     shapes_.insert(shapes_.end(), a_.options.shapes.begin(), a_.options.shapes.end());
     for (const arrange::ShapeChoice& s : shapes_) {
-      lesson_.shapes.push_back({text(s.chord), s.shape,
-                                s.section ? a_.song.sections[*s.section].name : "", s.is_pinned,
+      lesson_.shapes.push_back({text(s.chord), s.shape, named(s.sections), s.is_pinned,
                                 lesson_.shapes.size() >= a_.right.shapes.size()});
     }
+  }
+
+  // "Verse", "Verse and Chorus", "Verse, Chorus and Bridge"
+  std::string named(const std::vector<std::size_t>& sections) const {
+    std::string out;
+    for (std::size_t i = 0; i < sections.size(); ++i) {
+      if (i > 0) out += i + 1 == sections.size() ? " and " : ", ";
+      out += a_.song.sections[sections[i]].name;
+    }
+    return out;
   }
 
   // Those of the plain song, and after them what only options need.

@@ -27,7 +27,7 @@ using music::Pitch;
 struct TaughtShape {
   std::string chord;  // "G": the symbol without its bass
   hand::Shape shape;
-  std::string where;  // "" = everywhere; else the section's name
+  std::string where;  // "" = everywhere; else the sections' names: "Chorus", "Verse and Chorus"
   bool is_pinned = false;
   bool is_optional = false;  // only `or` lines play it
 };

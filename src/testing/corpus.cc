@@ -162,6 +162,61 @@ CorpusSong song_of(const json& entry, Labels& labels) {
   return out;
 }
 
+chart::Section section_of(const std::string& name, const std::vector<Bar>& bars) {
+  chart::Section section;
+  section.name = name;
+  for (const Bar& bar : bars) {
+    if (section.lines.empty() || section.lines.back().bars.size() == kBarsPerLine)
+      section.lines.emplace_back();
+    section.lines.back().bars.push_back(bar);
+  }
+  return section;
+}
+
+// Adds to the road map: the section that has these bars already, or a new one.
+void append(Song& song, const std::string& name, const std::vector<Bar>& bars) {
+  if (bars.empty()) return;
+  int number = 1;
+  for (std::size_t s = 0; s < song.sections.size(); ++s) {
+    if (!song.sections[s].name.starts_with(name)) continue;
+    ++number;
+    if (song.sections[s].lines != section_of(name, bars).lines) continue;
+    if (song.road_map.back().section == s) {
+      ++song.road_map.back().times;
+    } else {
+      song.road_map.push_back({s, 1});
+    }
+    return;
+  }
+  song.road_map.push_back({song.sections.size(), 1});
+  song.sections.push_back(
+      section_of(number == 1 ? name : name + " " + std::to_string(number), bars));
+}
+
+void divide(Song& song, const json& names) {
+  const chart::Section whole = std::move(song.sections.front());
+  song.sections.clear();
+  song.road_map.clear();
+  std::vector<Bar> bars;
+  std::string name = "Song";
+  auto next = names.begin();
+  double beat = 0;
+  for (const chart::Line& line : whole.lines) {
+    for (const Bar& bar : line.bars) {
+      const double beats = 1.0 * bar.length.value() / bar.meter.count_length().value();
+      while (next != names.end() && next->at(0).get<double>() < beat + beats - 1e-6) {
+        append(song, name, bars);
+        bars.clear();
+        name = next->at(1).get<std::string>();
+        ++next;
+      }
+      bars.push_back(bar);
+      beat += beats;
+    }
+  }
+  append(song, name, bars);
+}
+
 }  // namespace
 
 std::optional<std::filesystem::path> data_folder() { return folder("STILLHAND_DATA"); }
@@ -178,6 +233,16 @@ std::vector<CorpusSong> read_corpus_songs(Corpus corpus) {
   Labels labels;
   for (std::string line; std::getline(file, line);) {
     if (!line.empty()) songs.push_back(song_of(json::parse(line), labels));
+  }
+  return songs;
+}
+
+std::vector<chart::Song> read_corpus_in_sections() {
+  std::vector<chart::Song> songs = read_corpus(Corpus::billboard);
+  std::ifstream file(*data_folder() / "billboard_cc0.jsonl");
+  auto song = songs.begin();
+  for (std::string line; std::getline(file, line);) {
+    if (!line.empty()) divide(*song++, json::parse(line).at("sections"));
   }
   return songs;
 }

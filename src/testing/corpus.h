@@ -39,4 +39,8 @@ std::vector<CorpusSong> read_corpus_songs(Corpus corpus);
 std::vector<chart::Song> read_corpus(Corpus corpus);
 std::vector<chart::Song> read_whole_corpus();  // 917 songs
 
+// The Billboard songs in their annotated sections ("B verse"): a section begins with the bar that its beat lies in. Sections
+// of the same name and the same bars are one, played again; another of the same name has its number after it.
+std::vector<chart::Song> read_corpus_in_sections();
+
 }  // namespace stillhand::testing
