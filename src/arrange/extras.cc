@@ -17,13 +17,6 @@ using chart::Bar;
 // One offer in so many is of a kind that is rarely the most probable (our judgement).
 constexpr std::size_t kRareShare = 3;
 
-bool has_option(const chart::Line& line, const std::vector<Bar>& bars) {
-  return std::any_of(line.options.begin(), line.options.end(), [&](const chart::Option& option) {
-    return std::equal(option.bars.begin(), option.bars.end(), bars.begin(), bars.end(),
-                      [](const Bar& a, const Bar& b) { return a.chords == b.chords; });
-  });
-}
-
 struct Counted {
   std::size_t shapes = 0;
   int shifts = 0;
@@ -47,6 +40,7 @@ ExtraPrice price_of(const Arrangement& plain, const Arrangement& with) {
   ExtraPrice price;
   const bool proven = plain.right.status == Status::optimal && with.right.status == Status::optimal;
   price.status = proven ? Status::optimal : Status::limit_reached;
+  price.plain = plain.right.cost;
   price.movement = with.right.cost - plain.right.cost;
   price.shapes = static_cast<int>(after.shapes) - static_cast<int>(before.shapes);
   price.shifts = after.shifts - before.shifts;
@@ -60,8 +54,16 @@ Song with_section(const Song& song, const ExtraSection& extra) {
   const Song moved = extra.tonality ? chart::transpose(song, *extra.tonality).value_or(song) : song;
   chart::Section copy = moved.sections[extra.copy_of];
   copy.name = extra.name;
+  for (const ExtraLine& line : extra.changed) {
+    std::vector<Bar>& bars = copy.lines[line.line].bars;
+    for (std::size_t i = 0; i < bars.size(); ++i) bars[i].chords = line.option.bars[i].chords;
+  }
   if (extra.line) copy.lines = {copy.lines[*extra.line]};
-  if (extra.replaces_last && --out.road_map.back().times == 0) out.road_map.pop_back();
+  auto at = out.road_map.end();
+  if (extra.replaces_last) {
+    while ((at - 1)->section != extra.copy_of) --at;
+    if (--(at - 1)->times == 0) at = out.road_map.erase(at - 1);
+  }
   if (extra.pivot) {
     Bar bar;
     bar.meter = song.meter;
@@ -74,10 +76,10 @@ Song with_section(const Song& song, const ExtraSection& extra) {
     pivot.name = extra.pivot_name;
     pivot.lines.push_back(std::move(line));
     out.sections.push_back(std::move(pivot));
-    out.road_map.push_back({out.sections.size() - 1, 1});
+    at = out.road_map.insert(at, {out.sections.size() - 1, 1}) + 1;
   }
   out.sections.push_back(std::move(copy));
-  out.road_map.push_back({out.sections.size() - 1, 1});
+  out.road_map.insert(at, {out.sections.size() - 1, 1});
   return out;
 }
 
@@ -134,6 +136,13 @@ bool ranks_before(const Extra& a, const Extra& b) {
 
 }  // namespace
 
+bool has_option(const chart::Line& line, const std::vector<Bar>& bars) {
+  return std::any_of(line.options.begin(), line.options.end(), [&](const chart::Option& option) {
+    return std::equal(option.bars.begin(), option.bars.end(), bars.begin(), bars.end(),
+                      [](const Bar& a, const Bar& b) { return a.chords == b.chords; });
+  });
+}
+
 bool is_there(const Song& song, const Extra& extra) {
   return !extra.lines.empty() &&
          std::all_of(extra.lines.begin(), extra.lines.end(), [&](const ExtraLine& line) {
@@ -156,7 +165,8 @@ std::vector<Extra> found_extras(const Song& song, const ExtrasRequest& request,
     const bool asked =
         request.kinds.empty() ||
         std::find(request.kinds.begin(), request.kinds.end(), extra.kind) != request.kinds.end();
-    return !asked || is_there(song, extra);
+    const bool within_reach = !request.skills || request.skills->contains(extra.skill);
+    return !asked || !within_reach || is_there(song, extra);
   });
   return all;
 }

@@ -59,19 +59,21 @@ struct ExtraLine {
 struct ExtraSection {
   std::size_t copy_of = 0;                    // index into Song::sections
   std::optional<std::size_t> line;            // this line alone; nullopt = the whole section
+  std::vector<ExtraLine> changed;             // lines that sound otherwise in it
   std::optional<music::Tonality> tonality;    // moved there; nullopt = as it stands
   std::optional<Chord> pivot;                 // a bar of this chord before it
   std::string name;                           // of the new section
   std::string pivot_name;                     // of the new section that holds the pivot, if any
   std::vector<chart::RoadMapEntry> fallback;  // the road map without the extra
-  bool replaces_last =
-      false;  // the last section's last playing moves; otherwise it is added at the end
+  // In the place of the last playing of what it copies; otherwise it is added at the end.
+  bool replaces_last = false;
 };
 
 // What it adds to the arrangement when it is played (a re-solve each, exact where the status says so).
 struct ExtraPrice {
   Status status = Status::optimal;
-  Cost movement;    // points of the right hand; may be negative
+  Cost plain;       // points of the right hand without it
+  Cost movement;    // what it adds to them; may be negative
   int shapes = 0;   // more shapes to learn
   int shifts = 0;   // more shifts of the left hand
   int reaches = 0;  // more reaches of the left hand
@@ -97,10 +99,14 @@ struct ExtrasRequest {
   Choices choices;
   std::size_t limit = kUsualExtras;
   std::vector<ExtraKind> kinds;  // empty = all
+  std::optional<Skills> skills;  // only extras that ask one of these; nullopt = all
 };
 
 // Ranked, best first. Fails where the plain song cannot be arranged.
 Result<std::vector<Extra>> extras(const Song& song, const ExtrasRequest& request);
+
+// The bars as a chart writes them, with dashes, in letters: "| C - - G | F |".
+std::string bars_text(const std::vector<chart::Bar>& bars);
 
 // The song as played with the extra.
 Song with_extra(const Song& song, const Extra& extra);

@@ -8,6 +8,7 @@
 #include <map>
 
 #include "arrange/extras_search.h"
+#include "arrange/figure.h"
 
 namespace stillhand::arrange {
 namespace {
@@ -15,6 +16,7 @@ namespace {
 using chart::RoadMapEntry;
 using music::Mode;
 using music::NoteName;
+using music::PianoKey;
 using music::Semitones;
 using music::Tick;
 using music::Tonality;
@@ -28,6 +30,8 @@ constexpr double kTagRank = 0.2;
 constexpr double kVariationRank = 0.15;
 constexpr std::size_t kShortestWalk = 4;     // bass notes in one direction by step
 constexpr music::PianoKey kHighestSung{74};  // D5: what a congregation reaches
+
+constexpr PianoKey kOctaveFromC3{48};  // any octave does for a walk's names
 
 int semitones(NoteName from, NoteName to) {
   return (to.pitch_class().value() - from.pitch_class().value() + 12) % 12;
@@ -95,6 +99,7 @@ std::vector<Way> ways_of(const Span& span) {
     if (degree.number != 3 && degree.number != 5) continue;
     Chord chord = *span.chord;
     chord.bass = chord.note(degree);
+    if (!bass_fits(chord)) continue;
     ways.push_back({{chord}, false});
   }
   if (span.duration >= span.meter.count_length() * 2) {
@@ -103,6 +108,7 @@ std::vector<Way> ways_of(const Span& span) {
       const NoteName note = span.tonality.spell(chord.root.pitch_class() + Semitones(-down));
       if (!is_in_scale(note, span.tonality)) continue;
       chord.bass = note;
+      if (!bass_fits(chord)) continue;
       ways.push_back({{*span.chord, chord}, false});
     }
   }
@@ -229,45 +235,39 @@ void add_walks(const std::vector<Span>& spans, bool up, Collected& out) {
 
 // ---- walking bass: two notes by step, a count each, into a chord a fourth away
 
+PianoKey key_of(NoteName note) { return kOctaveFromC3 + Semitones(note.pitch_class().value()); }
+
 void add_walking_bass(const Span& span, Collected& out) {
   if (!span.chord || span.chord->bass || !span.after || span.after->bass) return;
   const Tick count = span.meter.count_length();
   if (span.duration < count * 3) return;
   const int up = semitones(span.chord->root, span.after->root);
   if (up != 5 && up != 7) return;
-  std::vector<NoteName> notes;
-  const Tonality& key = span.tonality;
+  // From the root's key up or down a fourth.
   const bool rises = up == 5;
-  for (int letters = 1; letters <= 2; ++letters) {
-    // The scale's notes between the two roots.
-    for (int degree = 1; degree <= 7; ++degree) {
-      const NoteName note = key.degree(degree);
-      const int distance =
-          rises ? semitones(span.chord->root, note) : semitones(note, span.chord->root);
-      const bool fits =
-          letters == 1 ? distance == 1 || distance == 2 : distance == 3 || distance == 4;
-      if (fits && notes.size() < static_cast<std::size_t>(letters)) notes.push_back(note);
-    }
+  const Pitch from = music::pitch_at(key_of(span.chord->root), span.chord->root);
+  const Pitch to = music::pitch_at(from.key() + Semitones(rises ? 5 : -5), span.after->root);
+  std::vector<Chord> over;
+  NoteName last = span.chord->root;
+  for (const Pitch& note : walk(*span.chord, from, to, span.tonality, 2)) {
+    Chord chord = *span.chord;
+    chord.bass = note.name;
+    if (!is_step(last, note.name, rises) || !bass_fits(chord)) return;
+    over.push_back(chord);
+    last = note.name;
   }
-  if (notes.size() != 2) return;
-  const auto is_a_step = [&](NoteName a, NoteName b) { return is_step(a, b, rises); };
-  if (!is_a_step(span.chord->root, notes[0]) || !is_a_step(notes[0], notes[1]) ||
-      !is_a_step(notes[1], span.after->root)) {
-    return;
-  }
-  const std::string change =
-      fmt::format("walk {} {} {} {}", text(*span.chord), music::text(notes[0]),
-                  music::text(notes[1]), text(*span.after));
+  if (over.size() != 2) return;
+  const NoteName first = *over[0].bass;
+  const std::string change = fmt::format("walk {} {} {} {}", text(*span.chord), music::text(first),
+                                         music::text(last), text(*span.after));
   Extra& extra = out.at(ExtraKind::walking_bass, change);
-  extra.reason = fmt::format("{} and {} walk the bass from {} {} to {}.", music::display(notes[0]),
-                             music::display(notes[1]), shown(*span.chord), rises ? "up" : "down",
+  extra.reason = fmt::format("{} and {} walk the bass from {} {} to {}.", music::display(first),
+                             music::display(last), shown(*span.chord), rises ? "up" : "down",
                              shown(*span.after));
   extra.skill = Skill::walking_bass;
   extra.rank = std::min(extra.rank + kWalkingRank, 2 * kWalkingRank);
   Tick at = span.duration - count * 2;
-  for (const NoteName note : notes) {
-    Chord chord = *span.chord;
-    chord.bass = note;
+  for (const Chord& chord : over) {
     out.add(change, span, {at, at + count}, chord);
     at += count;
   }
@@ -277,6 +277,7 @@ void add_walking_bass(const Span& span, Collected& out) {
 
 void add_substitute(const Span& span, const Chord& other, Stretch stretch,
                     const std::string& reason, Collected& out) {
+  if (breaks_bass(span, stretch, other)) return;
   const std::string change = fmt::format("{} for {}", text(other), text(*span.chord));
   Extra& extra = out.at(ExtraKind::substitute, change);
   extra.reason = reason;
@@ -290,9 +291,15 @@ bool begins_section(const Span& span) {
   return first.line == 0 && first.bar == 0 && first.from == Tick(0);
 }
 
-// The chord that opens a section says where the song is at home: it stays.
+// In every playing.
+bool always_goes_to(const Span& span, NoteName root) {
+  return std::all_of(span.afters.begin(), span.afters.end(),
+                     [&](const auto& after) { return is_triad(after, root, ""); });
+}
+
+// The chord that opens a section or ends a line says where the song is at home or rests: it stays.
 void add_substitutes(const Span& span, Collected& out) {
-  if (!span.chord || begins_section(span)) return;
+  if (!span.chord || begins_section(span) || span.ends_line) return;
   const Tonality& key = span.tonality;
   const Tick bar = span.meter.bar_length();
   const bool major = key.mode == Mode::major;
@@ -309,15 +316,14 @@ void add_substitutes(const Span& span, Collected& out) {
   }
   if (!major) return;
   const NoteName fourth = key.degree(4);
-  if (is_triad(span.chord, fourth, "") && is_triad(span.after, key.degree(5), "")) {
+  if (is_triad(span.chord, fourth, "") && always_goes_to(span, key.degree(5))) {
     const Chord other = triad_on(key.degree(2), "m");
     add_substitute(span, other, {Tick(0), span.duration},
                    fmt::format("{} shares two notes with {} and leads to {} as well.", shown(other),
                                shown(*span.chord), shown(*span.after)),
                    out);
   }
-  if (is_tonic(span) && span.duration * 2 >= bar && is_triad(span.after, fourth, "") &&
-      !span.ends_section) {
+  if (is_tonic(span) && span.duration * 2 >= bar && always_goes_to(span, fourth)) {
     const Chord other = triad_on(key.degree(3), "m");
     const Tick half = span.duration > bar ? bar : span.duration;
     add_substitute(span, other, {span.duration - half, span.duration},
@@ -338,11 +344,18 @@ void add_turnaround(const Span& span, Collected& out) {
   const Chord five = triad_on(key.degree(5), "");
   const Chord four = triad_on(key.degree(4), key.mode == Mode::major ? "" : "m");
   const Chord open = triad_on(key.degree(5), "sus4");
+  bool ends_song = false;
+  for (const auto& after : span.afters) {
+    const bool is_home = is_triad(after, key.tonic, key.mode == Mode::major ? "" : "m");
+    if (after && !is_home) return;
+    ends_song = ends_song || !after;
+  }
   for (const Chord& first : {four, open}) {
     const std::string change = fmt::format("{} {} at the end", text(first), text(five));
     Extra& extra = out.at(ExtraKind::turnaround, change);
     extra.reason =
         fmt::format("{} and {} lead back to {}.", shown(first), shown(five), shown(*span.after));
+    if (ends_song) extra.reason += " Leave them out at the end of the song.";
     extra.skill = first == open ? Skill::suspension : Skill::triads;
     extra.rank = std::min(extra.rank + kTurnaroundRank * (first == open ? 0.8 : 1), 1.0);
     out.add(change, span, {span.duration - count * 2, span.duration - count}, first);
@@ -367,9 +380,10 @@ void add_variation(const Song& song, const Span& span, Collected& out) {
   if (!is_tonic(span) && !is_triad(span.chord, key.degree(4), "")) return;
   if (span.chord->quality.degrees.size() != 3) return;
   const Chord other = triad_on(span.chord->root, "add9");
-  const std::string change = fmt::format("{} second time", song.sections[section].name);
+  const std::string change = fmt::format("last {} with ninths", song.sections[section].name);
   Extra& extra = out.at(ExtraKind::variation, change);
-  extra.reason = "A ninth on the long chords gives the section another colour when it comes again.";
+  extra.reason = fmt::format("A ninth on the long chords gives the last {} another colour.",
+                             song.sections[section].name);
   extra.skill = Skill::added_note;
   extra.rank = kVariationRank;
   out.add(change, span, {Tick(0), span.duration}, other);
@@ -385,6 +399,26 @@ bool is_named(const Song& song, std::string_view name) {
                     std::tolower(static_cast<unsigned char>(b));
            });
   });
+}
+
+// What changes at the section's last playing is a section of its own; false where it cannot be.
+bool make_section(const Song& song, Extra& extra) {
+  ExtraSection section;
+  section.copy_of = extra.lines.front().section;
+  section.name = song.sections[section.copy_of].name + " with ninths";
+  if (is_named(song, section.name)) return false;
+  for (const ExtraLine& line : extra.lines) {
+    for (const chart::Bar& bar : line.plain) {
+      if (bar.repeat_begins || bar.repeat_times > 1 || !bar.endings.empty() || bar.is_pick_up)
+        return false;
+    }
+  }
+  section.changed = std::move(extra.lines);
+  section.replaces_last = true;
+  section.fallback = song.road_map;
+  extra.lines.clear();
+  extra.section = std::move(section);
+  return true;
 }
 
 ExtraPlace whole_section(const Song& song, std::size_t section) {
@@ -405,8 +439,7 @@ void add_tag(const Song& song, std::vector<Extra>& out) {
   extra.kind = ExtraKind::tag;
   extra.change = fmt::format("last line of {} again", song.sections[last].name);
   extra.id = extra_id(extra.kind, extra.change);
-  extra.reason =
-      "The last phrase once more, slowing only there, tells everybody that the song ends.";
+  extra.reason = "The last phrase once more tells everybody that the song ends.";
   extra.skill = Skill::roots;
   extra.rank = kTagRank;
   extra.places = {{last, lines.size() - 1, 0, line.bars.size() - 1}};
@@ -475,6 +508,10 @@ std::vector<Extra> practice_extras(const Song& song, const std::vector<Span>& sp
     add_variation(song, span, collected);
   }
   std::vector<Extra> out = collected.take(song);
+  for (auto extra = out.begin(); extra != out.end();) {
+    const bool stays = extra->kind != ExtraKind::variation || make_section(song, *extra);
+    extra = stays ? extra + 1 : out.erase(extra);
+  }
   add_tag(song, out);
   for (const int semitones_up : {1, 2}) add_key_change(song, semitones_up, out);
   return out;

@@ -19,6 +19,8 @@ std::vector<Extra> practice_extras(const Song& song, const std::vector<Span>& sp
 
 // All offers of all kinds, ranked, neither priced nor tried on the hands.
 std::vector<Extra> every_extra(const Song& song, const TurnCounts& counts);
+// An `or` line below it sounds like these bars.
+bool has_option(const chart::Line& line, const std::vector<chart::Bar>& bars);
 // Every line of it stands in the chart already.
 bool is_there(const Song& song, const Extra& extra);
 

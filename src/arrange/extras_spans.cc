@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
+#include <map>
 #include <set>
 #include <sstream>
 #include <tuple>
@@ -23,8 +25,29 @@ using music::Tick;
 struct Run {
   std::optional<Chord> chord;
   std::vector<SpanPart> parts;  // of written bars not seen before
+  SpanPart last;                // seen before or not
   bool ends_section = false;
+  bool bass_steps_in = false;
+  bool bass_steps_out = false;
 };
+
+// 1 up by step, -1 down by step, else 0.
+int step_after(const std::vector<Run>& runs, std::size_t i) {
+  if (runs[i].ends_section || !runs[i].chord || !runs[i + 1].chord) return 0;
+  const int up = (runs[i + 1].chord->bass_note().pitch_class().value() -
+                  runs[i].chord->bass_note().pitch_class().value() + 12) %
+                 12;
+  return up == 1 || up == 2 ? 1 : up == 10 || up == 11 ? -1 : 0;
+}
+
+void mark_steps(std::vector<Run>& runs) {
+  for (std::size_t i = 0; i + 2 < runs.size(); ++i) {
+    const int step = step_after(runs, i);
+    if (step == 0 || step != step_after(runs, i + 1)) continue;
+    runs[i].bass_steps_out = runs[i + 1].bass_steps_out = true;
+    runs[i + 1].bass_steps_in = runs[i + 2].bass_steps_in = true;
+  }
+}
 
 std::vector<Run> runs_of(const Song& song) {
   std::vector<Run> runs;
@@ -37,7 +60,11 @@ std::vector<Run> runs_of(const Song& song) {
     for (const ChordEvent& event : chart::bar_of(song, played).chords) {
       const Tick length = std::min(event.duration, played.length - at);
       if (length <= Tick(0)) break;
-      if (!joins || runs.back().chord != event.chord) runs.push_back({event.chord, {}, false});
+      if (!joins || runs.back().chord != event.chord) {
+        runs.push_back({});
+        runs.back().chord = event.chord;
+      }
+      runs.back().last = {played.section, played.line, played.bar, at, length};
       if (is_new) {
         runs.back().parts.push_back({played.section, played.line, played.bar, at, length});
       }
@@ -46,6 +73,7 @@ std::vector<Run> runs_of(const Song& song) {
     }
   }
   if (!runs.empty()) runs.back().ends_section = true;
+  mark_steps(runs);
   return runs;
 }
 
@@ -68,6 +96,8 @@ Span span_of(const Song& song, const std::vector<Run>& runs, std::size_t i) {
   span.tonality = bar.tonality;
   span.ends_line = ends_line(song, run.parts.back());
   span.ends_section = run.ends_section;
+  span.bass_steps_in = run.bass_steps_in;
+  span.bass_steps_out = run.bass_steps_out;
   span.parts = run.parts;
   return span;
 }
@@ -87,10 +117,23 @@ std::string_view part_name(Part part) {
   return "";
 }
 
-music::NoteName bass_name(const Chord& chord, int semitones, music::Tonality tonality) {
+// A half step from its goal under the goal's neighbouring letter: F# to G, Ab to G.
+std::optional<music::NoteName> beside(music::NoteName goal, music::PitchClass wanted) {
+  const int up = (goal.pitch_class().value() - wanted.value() + 12) % 12;
+  if (up != 1 && up != 11) return std::nullopt;
+  const music::NoteName name = up == 1 ? goal.down({1, Semitones(1)}) : goal.up({1, Semitones(1)});
+  if (std::abs(name.accidental) > 1) return std::nullopt;
+  return name;
+}
+
+music::NoteName bass_name(const Chord& chord, int semitones, music::Tonality tonality,
+                          std::optional<music::NoteName> goal) {
   const music::PitchClass wanted = chord.root.pitch_class() + Semitones(semitones);
   for (const music::NoteName& note : chord.notes()) {
     if (note.pitch_class() == wanted) return note;
+  }
+  if (goal) {
+    if (const auto name = beside(*goal, wanted)) return *name;
   }
   return tonality.spell(wanted);
 }
@@ -110,7 +153,11 @@ std::optional<Chord> suspended(const Chord& chord, const std::string& suspension
 std::optional<Chord> passing(const Turn& turn, const Span& span) {
   const auto quality = music::parse_quality(turn.quality);
   if (!quality) return std::nullopt;
-  const auto root = span.tonality.spell(span.chord->root.pitch_class() + Semitones(turn.root));
+  const auto wanted = span.chord->root.pitch_class() + Semitones(turn.root);
+  const auto leading = span.after && turn.part == Part::last
+                           ? beside(span.after->bass_note(), wanted)
+                           : std::nullopt;
+  const auto root = leading.value_or(span.tonality.spell(wanted));
   if (std::abs(root.accidental) > 1) return std::nullopt;
   const Chord chord{root, *quality, std::nullopt};
   const auto same_root = [&](const std::optional<Chord>& other) {
@@ -147,9 +194,19 @@ void put(Bar& bar, Tick from, Tick to, const Chord& chord) {
 
 std::vector<Span> spans_of(const Song& song) {
   const std::vector<Run> runs = runs_of(song);
+  using Place = std::tuple<std::size_t, std::size_t, std::size_t, Tick>;
+  const auto place = [](const SpanPart& p) { return Place{p.section, p.line, p.bar, p.from}; };
+  std::map<Place, std::vector<std::optional<Chord>>> afters;
+  for (std::size_t i = 0; i < runs.size(); ++i) {
+    auto& known = afters[place(runs[i].last)];
+    const auto after = i + 1 < runs.size() ? runs[i + 1].chord : std::nullopt;
+    if (std::find(known.begin(), known.end(), after) == known.end()) known.push_back(after);
+  }
   std::vector<Span> spans;
   for (std::size_t i = 0; i < runs.size(); ++i) {
-    if (!runs[i].parts.empty()) spans.push_back(span_of(song, runs, i));
+    if (runs[i].parts.empty()) continue;
+    spans.push_back(span_of(song, runs, i));
+    spans.back().afters = afters[place(runs[i].last)];
   }
   return spans;
 }
@@ -194,7 +251,9 @@ std::optional<Chord> chord_after(const Turn& turn, const Span& span) {
   if (turn.kind == TurnKind::suspension) return suspended(*span.chord, turn.quality);
   if (turn.kind == TurnKind::passing) return passing(turn, span);
   Chord chord = *span.chord;
-  chord.bass = bass_name(chord, turn.bass, span.tonality);
+  const bool leads = span.after && (turn.part == Part::whole || turn.part == Part::last);
+  chord.bass = bass_name(chord, turn.bass, span.tonality,
+                         leads ? std::optional(span.after->bass_note()) : std::nullopt);
   if (chord.bass->pitch_class() == chord.root.pitch_class()) return std::nullopt;
   if (std::abs(chord.bass->accidental) > 1) return std::nullopt;
   return chord;
@@ -221,6 +280,41 @@ std::vector<Stretch> stretches_of(const Turn& turn, const Span& span) {
     at += part.length;
   }
   return out;
+}
+
+bool bass_fits(const Chord& chord) {
+  if (!chord.bass) return true;
+  const auto above = [&](music::NoteName note) {
+    return (note.pitch_class().value() - chord.root.pitch_class().value() + 12) % 12;
+  };
+  const int bass = above(*chord.bass);
+  const bool is_suspended = !chord.quality.has(3) && (chord.quality.has(4) || chord.quality.has(2));
+  if (is_suspended && (bass == 3 || bass == 4)) return false;
+  return std::none_of(chord.quality.degrees.begin(), chord.quality.degrees.end(),
+                      [&](const Degree& degree) {
+                        if (degree.number != 3 && degree.number != 5 && degree.number != 7)
+                          return false;
+                        const music::NoteName note = chord.note(degree);
+                        const int off = (bass - above(note) + 12) % 12;
+                        if (off == 0) return false;
+                        const bool other_third = degree.number == 3 && (bass == 3 || bass == 4);
+                        const bool other_seventh = degree.number == 7 && (bass == 10 || bass == 11);
+                        return note.letter == chord.bass->letter || other_third || other_seventh;
+                      });
+}
+
+bool breaks_bass(const Span& span, const Stretch& stretch, const Chord& chord) {
+  const auto key = [](const Chord& c) { return c.bass_note().pitch_class(); };
+  if (!span.chord || key(chord) == key(*span.chord)) return false;
+  if (span.bass_steps_in && stretch.from == Tick(0)) return true;
+  if (!span.bass_steps_out || stretch.to < span.duration) return false;
+  // The half step between two notes a whole step apart only makes the steps smaller.
+  const auto half_step = [](music::PitchClass a, music::PitchClass b) {
+    const int up = (b.value() - a.value() + 12) % 12;
+    return up == 1 || up == 11;
+  };
+  return stretch.from == Tick(0) || !half_step(key(*span.chord), key(chord)) ||
+         !half_step(key(chord), key(*span.after));
 }
 
 std::vector<Bar> changed_bars(const Song& song, std::size_t section, std::size_t line,

@@ -27,13 +27,18 @@ struct SpanPart {
 struct Span {
   std::optional<music::Chord> chord;  // nullopt under N.C.
   std::optional<music::Chord> before;
-  std::optional<music::Chord> after;
+  std::optional<music::Chord> after;  // the first time
+  // Whatever follows, over all playings; nullopt is the song's end or N.C.
+  std::vector<std::optional<music::Chord>> afters;
   music::Tick duration;
   music::Tick begins_at;  // in its bar
   music::Meter meter;     // of its first bar
   music::Tonality tonality;
   bool ends_line = false;
   bool ends_section = false;
+  // The plain bass comes into it or goes on from it by step, three notes or more in one direction.
+  bool bass_steps_in = false;
+  bool bass_steps_out = false;
   std::vector<SpanPart> parts;  // in order of playing, never empty
 };
 
@@ -65,6 +70,13 @@ struct Stretch {
   music::Tick to;
 };
 std::vector<Stretch> stretches_of(const Turn& turn, const Span& span);
+
+// No bass stands a half step beside the third, fifth or seventh of its chord under the same letter (D/F, C13/B), as the
+// other third or seventh, or as a third under a suspension (common practice, no source).
+bool bass_fits(const music::Chord& chord);
+
+// The chord would break a bass that goes by step as it stands.
+bool breaks_bass(const Span& span, const Stretch& stretch, const music::Chord& chord);
 
 // "", "m", "dim", "aug", "5": the triad that a chord is built on, "" also for suspensions.
 std::string triad_of(const music::ChordQuality& quality);

@@ -45,6 +45,12 @@ std::string option_text(const ExtraLine& line) {
   return out;
 }
 
+constexpr const char* kTwoSections =
+    "title Song\nkey C\nrange C4-B4\n\n"
+    "section Verse\n| C | Am | F | G |\n\" a | b | c | d |\n| C | F | G | C |  ; slow\n\n"
+    "section Chorus\n| F | G | C | C |\n| F | G | C | C |\n\n"
+    "road map Verse, Chorus, Verse, Chorus\n";
+
 // Common practice, no source: each kind where a handbook expects it.
 TEST(Extras, FindEachKindWhereItIsExpected) {
   const struct {
@@ -57,7 +63,7 @@ TEST(Extras, FindEachKindWhereItIsExpected) {
       {"| C | F | G | C |", ExtraKind::slash_chord, "C/E for C last", "C C/E | F | G | C"},
       {"| C | F | G | C |", ExtraKind::suspension, "Gsus4 for G first", "C | F | Gsus4 G | C"},
       {"| C | F | C | Am |", ExtraKind::walking_bass, "walk C D E F", "C C/D C/E | F | C | Am"},
-      {"| C | C | F | G |", ExtraKind::substitute, "Am for C", "C | Am | F | G"},
+      {"| G | C | C | F |", ExtraKind::substitute, "Am for C", "G | C | Am | F"},
       {"| C | F | G | C |", ExtraKind::substitute, "Dm for F", "C | Dm | G | C"},
       {"| Am | F | C | F |", ExtraKind::substitute, "Em for C", "Am | F | Em | F"},
   };
@@ -71,6 +77,117 @@ TEST(Extras, FindEachKindWhereItIsExpected) {
     EXPECT_FALSE(extra->reason.empty());
     EXPECT_TRUE(extra->reason.ends_with('.'));
   }
+}
+
+// Common practice, no source: a chord note takes its letter from the key's.
+TEST(Extras, AWalkDoesNotContradictItsChord) {
+  const struct {
+    const char* text;
+    const char* change;
+  } cases[] = {
+      {"key Bb\nsection A\n| Bb | C7 | F | Gm |\n", "walk C7 D E F"},
+      {"key Am\nsection A\n| Am | E7 | Am | F |\n", "walk E7 F# G# Am"},
+      {"key C\nsection A\n| C | C7 | F | C |\n", "walk C7 D E F"},
+  };
+  for (const auto& c : cases)
+    EXPECT_NE(find(all_of(c.text), ExtraKind::walking_bass, c.change), nullptr) << c.change;
+  for (const Extra& extra : all_of("key C\nsection A\n| F | Gsus4 | C | F |\n"))
+    EXPECT_FALSE(extra.kind == ExtraKind::walking_bass && extra.change.starts_with("walk Gsus4"));
+}
+
+TEST(Extras, NoBassContradictsItsChord) {
+  for (const char* text :
+       {"D/F", "C13/B", "Cmaj9/Bb", "C/Eb", "C/D#", "Cm/E", "Gsus4/B", "C/Gb", "C7sus4/E"}) {
+    EXPECT_FALSE(bass_fits(*music::parse_chord(text))) << text;
+  }
+  for (const char* text : {"C", "C/E", "C/G", "C/B", "C/Bb", "C/D", "Cm/Eb", "Am7/G", "F/G"}) {
+    EXPECT_TRUE(bass_fits(*music::parse_chord(text))) << text;
+  }
+  for (const char* line : {"| Cmaj9 | F | G | Cmaj7 |", "| D | F | G13 | Dsus4 |"}) {
+    for (const Extra& extra : all_of(std::string("key C\nsection A\n") + line + "\n")) {
+      for (const ExtraLine& changed : extra.lines) {
+        for (const chart::Bar& bar : changed.option.bars) {
+          for (const chart::ChordEvent& event : bar.chords)
+            EXPECT_TRUE(bass_fits(*event.chord)) << extra.change;
+        }
+      }
+    }
+  }
+}
+
+TEST(Extras, ASuspensionResolves) {
+  const auto extras = all_of("key A\nsection A\n| A | E | A | D |\n");
+  EXPECT_EQ(find(extras, ExtraKind::suspension, "Esus4 for E"), nullptr);
+  const Extra* extra = find(extras, ExtraKind::suspension, "Esus4 for E first");
+  ASSERT_NE(extra, nullptr);
+  EXPECT_EQ(option_text(extra->lines[0]), "A | Esus4 E | A | D");
+}
+
+TEST(Extras, ABassThatGoesByStepIsLeftAlone) {
+  for (const Extra& extra : all_of("key C\nsection A\n| C | G/B | Am7 | F |\n")) {
+    EXPECT_FALSE(extra.change == "C/G for C" || extra.change == "C/E for C last") << extra.change;
+    EXPECT_NE(extra.change, "Am7/C for Am7");
+  }
+}
+
+TEST(Extras, AChordThatEndsALineIsNotReplaced) {
+  const std::string text =
+      "key C\nsection A\n| G | F | C | C |\n| F | G | C | F |\n| G | C | F | C |\n";
+  for (const Extra& extra : all_of(text)) {
+    EXPECT_FALSE(extra.kind == ExtraKind::substitute && extra.change == "Am for C");
+  }
+}
+
+TEST(Extras, APassingChordSaysOnlyWhatIsTrue) {
+  for (const Extra& extra :
+       all_of("key C\nsection A\n| C | Am | F | Dm |\n| G | E7 | Am | G |\n")) {
+    if (extra.kind != ExtraKind::passing_chord) continue;
+    EXPECT_THAT(extra.reason, ::testing::Not(HasSubstr("the next chord")));
+  }
+}
+
+TEST(Extras, AVariationIsASectionOfItsOwn) {
+  const std::string text =
+      "key C\nsection Verse\n| C | F | G | C |\n\" a | b | c | d |\nsection Chorus\n| F | G | C | "
+      "C |\n"
+      "road map Verse twice, Chorus\n";
+  const auto extras = all_of(text);
+  const Extra* extra = find(extras, ExtraKind::variation, "last Verse with ninths");
+  ASSERT_NE(extra, nullptr);
+  const auto with = accept_extra(text, "x", extra->id, {});
+  ASSERT_TRUE(with.has_value()) << render(with.error().front());
+  EXPECT_THAT(*with, HasSubstr("| Cadd9 | Fadd9 | G | Cadd9 |"));
+  EXPECT_THAT(*with, HasSubstr("road map   Verse, Verse with ninths, Chorus\n"));
+  EXPECT_THAT(*with, HasSubstr("; plain road map: Verse twice, Chorus"));
+}
+
+TEST(Extras, ALineThatIsThereAlreadyIsNotWrittenTwice) {
+  const std::string text = "key C\nsection A\n| C | G | Am | F |\n| C | G | Am | C |\n";
+  const Extra* extra = nullptr;
+  const auto extras = all_of(text);
+  extra = find(extras, ExtraKind::slash_chord, "G/B for G");
+  ASSERT_NE(extra, nullptr);
+  ASSERT_EQ(extra->lines.size(), 2u);
+  std::string edited = *accept_extra(text, "x", extra->id, {});
+  const std::size_t second = edited.rfind("G/B | Am | C");
+  ASSERT_NE(second, std::string::npos);
+  edited.replace(second, 3, "G/D");
+  const auto again = accept_extra(edited, "x", extra->id, {});
+  ASSERT_TRUE(again.has_value()) << render(again.error().front());
+  std::size_t found = 0;
+  for (std::size_t at = again->find("or G/B for G"); at != std::string::npos;
+       at = again->find("or G/B for G", at + 1))
+    ++found;
+  EXPECT_EQ(found, 3u);
+}
+
+TEST(Extras, WithSkillsOnlyWhatIsWithinReachIsOffered) {
+  ExtrasRequest request;
+  request.skills = Skills{Skill::roots, Skill::triads, Skill::suspension};
+  const auto offers = extras(parsed(kTwoSections), request);
+  ASSERT_TRUE(offers.has_value());
+  EXPECT_FALSE(offers->empty());
+  for (const Extra& extra : *offers) EXPECT_TRUE(request.skills->contains(extra.skill));
 }
 
 TEST(Extras, AWholeLineMayStepDown) {
@@ -91,12 +208,6 @@ TEST(Extras, ATurnaroundLeadsBackWhereTheSectionComesAgain) {
   const auto once = all_of("key C\nsection A\n| C | F | G | C |\n");
   EXPECT_EQ(find(once, ExtraKind::turnaround, "F G at the end"), nullptr);
 }
-
-constexpr const char* kTwoSections =
-    "title Song\nkey C\nrange C4-B4\n\n"
-    "section Verse\n| C | Am | F | G |\n\" a | b | c | d |\n| C | F | G | C |  ; slow\n\n"
-    "section Chorus\n| F | G | C | C |\n| F | G | C | C |\n\n"
-    "road map Verse, Chorus, Verse, Chorus\n";
 
 TEST(Extras, AKeyChangeNeedsARangeThatAllowsIt) {
   const auto low = all_of(kTwoSections);

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <optional>
@@ -68,17 +69,82 @@ bool leads(const Turn& turn, const Span& span, const Chord& changed) {
          span.after && is_half_step(changed.bass_note(), span.after->bass_note());
 }
 
+bool has_same_root(const Chord& chord, const std::optional<Chord>& other) {
+  return other && other->root.pitch_class() == chord.root.pitch_class();
+}
+
+// A suspension resolves: where the next chord does not do it, the second half of the change does. nullopt where there
+// is no time for it.
+std::optional<Turn> resolved(Turn turn, const Span& span) {
+  const bool is_last = turn.part == Part::whole || turn.part == Part::last;
+  if (turn.kind != TurnKind::suspension || !is_last) return turn;
+  if (has_same_root(*span.chord, span.after) && span.after->quality.has(3) && !span.ends_section)
+    return turn;
+  const int counts = span.duration.value() / span.meter.count_length().value();
+  if (turn.part == Part::last || counts < 2) return std::nullopt;
+  turn.part = Part::first;
+  turn.counts = counts / 2;
+  return turn;
+}
+
+bool is_fit(const Span& span, const std::vector<Stretch>& stretches, const Chord& chord) {
+  // Beside the same chord nothing would be left of the change.
+  return bass_fits(chord) && chord != span.before && chord != span.after &&
+         std::none_of(stretches.begin(), stretches.end(),
+                      [&](const Stretch& stretch) { return breaks_bass(span, stretch, chord); });
+}
+
+// What is true of it here; empty where nothing speaks for it.
+std::string passing_reason(const Turn& turn, const Span& span, const Chord& chord) {
+  const bool is_inside = turn.part != Part::last;
+  const std::optional<Chord>& next = is_inside ? span.chord : span.after;
+  if (!next) return "";
+  const music::NoteName bass = chord.bass_note();
+  const music::NoteName from = span.chord->bass_note();
+  const music::NoteName to = next->bass_note();
+  if (is_inside && is_step(from, bass)) {
+    return fmt::format("{} lies a {} beside the held {}, which comes back.", shown(chord),
+                       is_half_step(from, bass) ? "half step" : "step", shown(*span.chord));
+  }
+  const bool one_way = (semitones(from, bass) < 6) == (semitones(bass, to) < 6);
+  if (is_step(from, bass) && is_step(bass, to) && one_way) {
+    return fmt::format("{} fills the way from {} to {} by step.", shown(chord), shown(*span.chord),
+                       shown(*next));
+  }
+  if (is_step(bass, to)) {
+    return fmt::format("{} leads by {} into {}.", shown(chord),
+                       is_half_step(bass, to) ? "half step" : "step", shown(*next));
+  }
+  if (semitones(chord.root, next->root) == 5 && triad_of(chord.quality).empty()) {
+    return fmt::format("{} is the dominant of {} and leads there.", shown(chord), shown(*next));
+  }
+  const auto held = span.chord->notes();
+  const auto shared = std::count_if(held.begin(), held.end(), [&](music::NoteName note) {
+    const auto notes = chord.notes();
+    return std::any_of(notes.begin(), notes.end(), [&](music::NoteName other) {
+      return other.pitch_class() == note.pitch_class();
+    });
+  });
+  if (shared < 2) return "";
+  constexpr std::array<std::string_view, 3> kNumbers{"two", "three", "four"};
+  return fmt::format("{} shares {} notes with {}.", shown(chord),
+                     kNumbers.at(std::min<std::size_t>(static_cast<std::size_t>(shared), 4) - 2),
+                     shown(*span.chord));
+}
+
 // One place per key: the most probable length.
 void add_places(const Span& span, const std::vector<Odds>& all, Groups& groups) {
   std::map<Key, Place> best;
   for (const Odds& odds : all) {
-    const auto chord = chord_after(odds.turn, span);
-    if (!chord || (!span.after && !resolves_by_itself(odds.turn))) continue;
-    const bool is_leading = leads(odds.turn, span, *chord);
+    const auto turn = resolved(odds.turn, span);
+    const auto chord = turn ? chord_after(*turn, span) : std::nullopt;
+    if (!chord || (!span.after && !resolves_by_itself(*turn))) continue;
+    const bool is_leading = leads(*turn, span, *chord);
     if (odds.probability < kLeastProbable && !is_leading) continue;
-    std::vector<Stretch> stretches = stretches_of(odds.turn, span);
-    if (stretches.empty()) continue;
-    const Key key = key_of(odds.turn, span, *chord);
+    std::vector<Stretch> stretches = stretches_of(*turn, span);
+    if (stretches.empty() || !is_fit(span, stretches, *chord)) continue;
+    const Key key = key_of(*turn, span, *chord);
+    if (turn->kind == TurnKind::passing && passing_reason(*turn, span, *chord).empty()) continue;
     const double start = is_leading ? kLeadingThird : 0;
     const auto [there, is_new] =
         best.emplace(key, Place{&span, std::move(stretches), *chord, start});
@@ -98,6 +164,11 @@ std::string bass_reason(const Place& place) {
   const auto way = [&](music::NoteName a, music::NoteName b) {
     return is_half_step(a, b) ? "half step" : "step";
   };
+  if (into && from && span.before->bass_note() == span.after->bass_note()) {
+    return fmt::format("The bass goes by {} from {} to {} and back.",
+                       way(bass, span.after->bass_note()), music::display(span.after->bass_note()),
+                       music::display(bass));
+  }
   if (into && from) {
     return fmt::format("{} in the bass joins {} and {} by step.", music::display(bass),
                        shown(*span.before), shown(*span.after));
@@ -129,12 +200,19 @@ std::string reason_of(const Turn& turn, const Place& place) {
       if (turn.part == Part::first) {
         return fmt::format("{} is held long enough to wait for its third.", shown(*span.chord));
       }
-      return fmt::format("The suspension keeps {} open until the next chord.", shown(*span.chord));
+      if (turn.part == Part::behind_bar_lines) {
+        return fmt::format("{} waits for its third at each new bar.", shown(*span.chord));
+      }
+      if (turn.part == Part::before_bar_lines) {
+        return fmt::format("The suspension opens the held {}; its third comes back with the bar.",
+                           shown(*span.chord));
+      }
+      return fmt::format("The suspension keeps {} open until its third comes in {}.",
+                         shown(*span.chord), shown(*span.after));
     case TurnKind::passing:
       break;
   }
-  return fmt::format("{} fills the way from {} to {} by step.", shown(place.chord),
-                     shown(*span.chord), span.after ? shown(*span.after) : "the next chord");
+  return passing_reason(turn, span, place.chord);
 }
 
 ExtraKind kind_of(TurnKind kind) {

@@ -186,6 +186,7 @@ Result<std::string> with_lines(const Reading& reading, const Extra& extra) {
                      "write this line with letters");
     }
     const chart::Line& above = reading.song.sections[line->section].lines[line->line];
+    if (has_option(above, line->option.bars)) continue;
     const auto at = static_cast<std::ptrdiff_t>(sections[line->section].lines[line->line].last + 1);
     lines.insert(lines.begin() + at, {"or " + free_label(above, line->option.label), *text});
   }
@@ -225,6 +226,16 @@ Result<std::vector<std::string>> copied_lines(const Reading& reading, const Extr
   }
   std::vector<std::string> out;
   for (std::size_t i = first; i <= last; ++i) out.push_back(again->source->lines()[i]);
+  for (const ExtraLine& line : extra.changed) {
+    const auto changed = line_text(line.option.bars, again->text.notation);
+    if (!changed) {
+      return failure(Fault::chart, reading.song.file,
+                     fmt::format("`{}` cannot be written in {}", extra.name,
+                                 chart::name_of(again->text.notation)),
+                     "write this section with letters");
+    }
+    out[section.lines[line.line].first - first] = *changed;
+  }
   return out;
 }
 
@@ -276,6 +287,7 @@ Song expected_song(const Song& song, const Extra& extra) {
   Song out = song;
   for (const ExtraLine& line : extra.lines) {
     chart::Line& above = out.sections[line.section].lines[line.line];
+    if (has_option(above, line.option.bars)) continue;
     chart::Option option = line.option;
     option.label = free_label(above, option.label);
     above.options.push_back(std::move(option));
@@ -284,6 +296,10 @@ Song expected_song(const Song& song, const Extra& extra) {
 }
 
 }  // namespace
+
+std::string bars_text(const std::vector<Bar>& bars) {
+  return line_text(bars, Notation::letters).value_or("");
+}
 
 Result<std::string> accept_extra(std::string_view text, const std::string& file,
                                  std::string_view id, const ExtrasRequest& request) {

@@ -53,8 +53,20 @@ std::string more(int number, std::string_view one, std::string_view many) {
   return fmt::format(", {} {} {}", size, size == 1 ? one : many, number < 0 ? "less" : "more");
 }
 
+// "harder for the right hand by 12 %" of what the plain song costs it.
+std::string movement_in_words(const arrange::ExtraPrice& price) {
+  const std::int64_t added = price.movement.value();
+  if (added == 0) return "the same for the right hand";
+  const std::string_view way = added < 0 ? "easier" : "harder";
+  const std::int64_t plain = price.plain.value();
+  if (plain <= 0) return fmt::format("{} for the right hand", way);
+  const std::int64_t percent = ((added < 0 ? -added : added) * 200 / plain + 1) / 2;
+  if (percent == 0) return fmt::format("hardly {} for the right hand", way);
+  return fmt::format("{} for the right hand by {} %", way, percent);
+}
+
 std::string price_in_words(const arrange::ExtraPrice& price) {
-  std::string out = fmt::format("{:+} points", price.movement.value());
+  std::string out = movement_in_words(price);
   out += more(price.shapes, "shape", "shapes") +
          more(price.shifts, "left-hand shift", "left-hand shifts") +
          more(price.reaches, "left-hand reach", "left-hand reaches");
@@ -62,16 +74,27 @@ std::string price_in_words(const arrange::ExtraPrice& price) {
   return out;
 }
 
-// The bars that change, as they stand and as the extra has them.
-std::string bars_text(const std::vector<chart::Bar>& bars) {
-  std::string out = "|";
-  for (const chart::Bar& bar : bars) {
-    for (const chart::ChordEvent& event : bar.chords) {
-      out += " " + (event.chord ? music::text(*event.chord) : std::string("N.C."));
-    }
-    out += " |";
+std::string asked_in_words(const Extra& extra) {
+  if (extra.kind == arrange::ExtraKind::tag) return "nothing new";
+  return fmt::format("{}{}", arrange::name(extra.skill),
+                     extra.is_new_skill ? ", new in this song" : "");
+}
+
+const std::vector<arrange::ExtraLine>& lines_of(const Extra& extra) {
+  return extra.section ? extra.section->changed : extra.lines;
+}
+
+// The lines that change, as they stand and as the extra has them; each different one once.
+std::string lines_text(const Extra& extra) {
+  constexpr std::size_t kMostLines = 3;
+  std::vector<std::string> shown;
+  for (const arrange::ExtraLine& line : lines_of(extra)) {
+    std::string both = fmt::format("  plain   {}\n  with it {}\n", arrange::bars_text(line.plain),
+                                   arrange::bars_text(line.option.bars));
+    if (shown.size() < kMostLines && std::find(shown.begin(), shown.end(), both) == shown.end())
+      shown.push_back(std::move(both));
   }
-  return out;
+  return fmt::format("{}", fmt::join(shown, ""));
 }
 
 std::string extras_text(const chart::Song& song, const std::vector<Extra>& extras) {
@@ -79,15 +102,24 @@ std::string extras_text(const chart::Song& song, const std::vector<Extra>& extra
   for (const Extra& extra : extras) {
     out += fmt::format("{}{}\n", out.empty() ? "" : "\n", extra.id);
     out += fmt::format("  {}: {}\n  {}\n", arrange::name(extra.kind), extra.change, extra.reason);
-    out += fmt::format("  where   {}\n", places_in_words(song, extra));
-    if (!extra.lines.empty()) {
-      out += fmt::format("  plain   {}\n  with it {}\n", bars_text(extra.lines.front().plain),
-                         bars_text(extra.lines.front().option.bars));
-    }
-    out += fmt::format("  asks    {}{}\n  price   {}\n", arrange::name(extra.skill),
-                       extra.is_new_skill ? ", new in this song" : "", price_in_words(extra.price));
+    out += fmt::format("  where   {}\n{}", places_in_words(song, extra), lines_text(extra));
+    out += fmt::format("  asks    {}\n  price   {}\n", asked_in_words(extra),
+                       price_in_words(extra.price));
   }
   return out.empty() ? "no extra fits this chart\n" : out;
+}
+
+// What the student knows, and what the next level brings: of a student without a level, the lowest one with something new.
+arrange::Skills skills_within_reach(const arrange::Student& student) {
+  arrange::Skills known = student.skills();
+  for (int number = student.level ? student.level->number() + 1 : 0;
+       number <= arrange::kHighestLevel; ++number) {
+    const arrange::Skills level = arrange::skills_of_level(*arrange::Level::make(number));
+    const std::size_t before = known.size();
+    known.insert(level.begin(), level.end());
+    if (known.size() > before) break;
+  }
+  return known;
 }
 
 nlohmann::ordered_json place_json(const chart::Song& song, const arrange::ExtraPlace& place) {
@@ -108,11 +140,11 @@ nlohmann::ordered_json extra_json(const chart::Song& song, const Extra& extra) {
     out["places"].push_back(place_json(song, place));
   }
   out["lines"] = nlohmann::ordered_json::array();
-  for (const arrange::ExtraLine& line : extra.lines) {
+  for (const arrange::ExtraLine& line : lines_of(extra)) {
     out["lines"].push_back({{"section", song.sections[line.section].name},
                             {"line", line.line + 1},
-                            {"plain", bars_text(line.plain)},
-                            {"option", bars_text(line.option.bars)}});
+                            {"plain", arrange::bars_text(line.plain)},
+                            {"option", arrange::bars_text(line.option.bars)}});
   }
   if (extra.section) {
     out["new_section"] = extra.section->name;
@@ -173,6 +205,11 @@ class ExtrasCommand : public Command {
       return wrong_call("--accept and --key do not go together",
                         "an extra is written into the chart as it stands");
     }
+    if (!accept_.empty() && arranging->student) {
+      return wrong_call("--accept does not go together with --student or --level",
+                        "an extra is written into the chart as it stands, for everybody");
+    }
+    if (arranging->student) request.skills = skills_within_reach(*arranging->student);
     Result<arrange::Choices> choices = choices_of(*arranging);
     if (!choices) return tl::unexpected(choices.error());
     request.choices = *choices;
@@ -182,8 +219,9 @@ class ExtrasCommand : public Command {
  private:
   Result<void> list(const arrange::ExtrasRequest& request, const Arranging& arranging,
                     Terminal& terminal) const {
-    const Result<Loaded> loaded = load(chart_, arranging.key, terminal);
-    if (!loaded) return tl::unexpected(loaded.error());
+    const Result<LoadedFor> song = load_for(chart_, arranging, terminal);
+    if (!song) return tl::unexpected(song.error());
+    const Loaded* loaded = &song->loaded;
     const auto found = arrange::extras(loaded->song, request);
     if (!found) return tl::unexpected(with_source_lines(found.error(), loaded->text));
     return terminal.print(json_ ? extras_json(loaded->song, *found)
