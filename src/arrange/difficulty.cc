@@ -114,8 +114,9 @@ class Judge {
     SongDifficulty out;
     out.song = song_.difficulty(a_.song.tempo);
     for (const Counts& counts : sections_) {
-      out.sections.push_back(counts.bars == 0 && counts.shapes.empty() ? std::nullopt
-                                              : std::optional(counts.difficulty(a_.song.tempo)));
+      out.sections.push_back(counts.bars == 0 && counts.shapes.empty()
+                                 ? std::nullopt
+                                 : std::optional(counts.difficulty(a_.song.tempo)));
     }
     out.right = ranked(right_);
     out.left = ranked(left_);

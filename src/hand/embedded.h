@@ -6,4 +6,4 @@
 namespace stillhand::data {
 extern const std::string_view finger_spans_tsv;
 extern const std::string_view line_spans_tsv;
-}
+}  // namespace stillhand::data

@@ -65,8 +65,9 @@ const Pattern* find_pattern(std::string_view name);  // nullptr if there is none
 const Pattern& plain_pulse();
 
 struct PatternChoice {
-  std::optional<std::string> name = {};        // everywhere, whatever the chart asks for
-  std::optional<arrange::Skills> skills = {};  // sections without a pattern get one that these allow
+  std::optional<std::string> name = {};  // everywhere, whatever the chart asks for
+  std::optional<arrange::Skills> skills =
+      {};  // sections without a pattern get one that these allow
 };
 
 // The pattern of one section as played.

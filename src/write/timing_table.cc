@@ -75,8 +75,8 @@ class Table {
     const bool words_begin = words != nullptr && words->start == start;
     return fmt::format(
         "{},{},{},{},{},{},{},{}\r\n", seconds_text(time_.at(start)), seconds_text(time_.at(end)),
-        cell(section == nullptr ? std::string(kCountIn) : one_line(section->value)), bar_number(start),
-        count_text(start), cell(chord == nullptr ? "" : chord->value),
+        cell(section == nullptr ? std::string(kCountIn) : one_line(section->value)),
+        bar_number(start), count_text(start), cell(chord == nullptr ? "" : chord->value),
         cell(next == p_.chords.end() ? "" : next->value),
         cell(words_begin ? one_line(words->value) : ""));
   }
