@@ -161,7 +161,7 @@ class Fitter {
       for (std::size_t v = 0; v < variables.size(); ++v) {
         Values all(variables[v].shapes.size());
         for (std::size_t a = 0; a < all.size(); ++a) all[a] = a;
-        kept.push_back(example.counts(v) ? variables[v].pinned : std::move(all));
+        kept.push_back(example.counts(v) ? variables[v].pinned : all);
       }
       const Solution solution = solve(restricted(example.tables->network(p), kept), kStates);
       Values hers;

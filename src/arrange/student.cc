@@ -110,7 +110,7 @@ std::string called(const Student& student) {
 
 // "C first inversion"; root position is what one expects.
 std::string shape_text(const ShapeChoice& choice) {
-  const std::string symbol = text(choice.chord);
+  std::string symbol = text(choice.chord);
   if (choice.shape.inversion == hand::Inversion::root_position && !choice.shape.is_reduction)
     return symbol;
   return fmt::format("{} {}", symbol, hand::described(choice.shape));

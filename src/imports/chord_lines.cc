@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "base/utf8.h"
+#include "chart/song.h"
 #include "imports/draft.h"
 #include "imports/imports.h"
 
@@ -216,6 +217,11 @@ class Reader {
     find_roots();
     head();
     blocks();
+    if (count_chords() > chart::kMostPlayedBars) {
+      return failure(Fault::chart, file_,
+                     fmt::format("it has more than {} chords", chart::kMostPlayedBars),
+                     "import a shorter piece of it");
+    }
     sections();
     return draft_chart(draft_, file_);
   }
@@ -348,6 +354,14 @@ class Reader {
            !heading_of(line, roots_);
   }
 
+  std::size_t count_chords() const {
+    std::size_t count = 0;
+    for (const Block& block : blocks_) {
+      for (const SheetLine& line : block.lines) count += line.chords.size();
+    }
+    return count;
+  }
+
   // ---- sections and road map
 
   void sections() {
@@ -450,7 +464,12 @@ class Reader {
                                            [](const Token& t) { return t.sign == Sign::bar_line; });
     if (!has_bar_lines) {
       for (const Token& token : line.chords) {
-        cells.push_back({{token}});
+        // "C / / G": the strokes are counts of one bar.
+        if (token.sign == Sign::hold && !cells.empty()) {
+          cells.back().tokens.push_back(token);
+        } else {
+          cells.push_back({{token}});
+        }
       }
       guessed_counts = guessed_counts || !cells.empty();
       return cells;
@@ -484,8 +503,9 @@ class Reader {
         bar.repeat_begins = cells[i].repeat_begins;
         bar.repeat_times = cells[i].repeat_times;
         if (line.words) {
-          const std::size_t begin = i == 0 ? 0 : columns[i];
-          const std::size_t end = i + 1 < cells.size() ? columns[i + 1] : line.words->size();
+          const std::size_t begin = i == 0 ? 0 : cut_near(*line.words, columns[i]);
+          const std::size_t end =
+              i + 1 < cells.size() ? cut_near(*line.words, columns[i + 1]) : line.words->size();
           bar.words = words_between(*line.words, begin, end);
         }
         bar.ends_line = i + 1 == cells.size();
@@ -495,7 +515,21 @@ class Reader {
     return bars;
   }
 
-  // A word that is cut goes on in the next bar: "qui-" and "et".
+  // Typing is seldom exact: a chord over the first or the last two letters of a word belongs to the whole word or to the
+  // next one. A chord further inside cuts the word, between two letters.
+  static std::size_t cut_near(const Columns& words, std::size_t column) {
+    constexpr std::size_t kSlack = 2;  // columns (our judgement)
+    if (column >= words.size() || words[column] == " ") return column;
+    std::size_t first = column;
+    while (first > 0 && words[first - 1] != " " && words[first - 1] != "-") --first;
+    std::size_t last = column;
+    while (last < words.size() && words[last] != " " && words[last] != "-") ++last;
+    if (column - first <= kSlack) return first;
+    if (last - column <= kSlack) return last;
+    return column;
+  }
+
+  // A word that is cut goes on in the next bar: "wind-" and "ow".
   static std::string words_between(const Columns& words, std::size_t begin, std::size_t end) {
     std::string out(trimmed(joined(words, begin, end)));
     const bool cuts_word = end < words.size() && end > begin && words[end] != " " &&
@@ -520,7 +554,9 @@ class Reader {
     const int counts = bar.meter.counts().value();
     const int size = static_cast<int>(kept.size());
     const bool shares = size <= counts && counts % size == 0;
-    if (!shares && size > 1)
+    const auto chords = std::count_if(kept.begin(), kept.end(),
+                                      [](const Token& token) { return token.sign != Sign::hold; });
+    if (!shares && chords > 1)
       bar.doubts.push_back(fmt::format("{} signs in {} counts", size, counts));
     for (int i = 0; i < size; ++i) {
       const Token& token = kept[static_cast<std::size_t>(i)];

@@ -38,8 +38,20 @@ TEST(ChordLines, ChordsStandOverTheirWords) {
 }
 
 TEST(ChordLines, ACutWordGoesOnInTheNextBar) {
-  EXPECT_NE(imported("C    G\nquiet and\n").find("\" qui"), std::string::npos);
-  EXPECT_NE(imported("[V]\nC  G\nquiet\n").find("\" qui- | et |"), std::string::npos);
+  EXPECT_NE(imported("[V]\nC  G\nwindow\n").find("\" win- | dow |"), std::string::npos);
+}
+
+TEST(ChordLines, AChordNearAWordsEdgeLeavesItWhole) {
+  EXPECT_NE(imported("[V]\nC       G\nLight on the\n").find("\" Light on | the |"),
+            std::string::npos);
+  EXPECT_NE(imported("[V]\nC         G\nLight on the\n").find("\" Light on | the |"),
+            std::string::npos);
+  EXPECT_NE(imported("[V]\nC   G\nLight on\n").find("\" Light | on |"), std::string::npos);
+}
+
+TEST(ChordLines, StrokesBelongToTheChordBeforeThem) {
+  const std::string chart = imported("[V]\nC / / G\nla\n");
+  EXPECT_NE(chart.find("| C  | G |\n"), std::string::npos) << chart;
 }
 
 TEST(ChordLines, BarLinesAreBelievedAndRepeatsKept) {

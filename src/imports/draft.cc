@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cctype>
 #include <map>
+#include <set>
 
 #include "base/utf8.h"
 #include "chart/chart.h"
@@ -12,8 +13,9 @@
 namespace stillhand::imports {
 namespace {
 
-constexpr std::size_t kBarsOfALine = 4;    // our judgement: what fits a page's width
-constexpr std::size_t kLongestText = 200;  // characters of a title or a remark (our judgement)
+constexpr std::size_t kBarsOfALine = 4;     // our judgement: what fits a page's width
+constexpr std::size_t kMostSections = 200;  // as a chart
+constexpr std::size_t kLongestText = 200;   // characters of a title or a remark (our judgement)
 
 // C1 control characters, U+0080–U+009F, are no text either.
 std::string without_controls(std::string text) {
@@ -77,12 +79,19 @@ class SectionNames {
     }
     if (name.empty() || lower_case(name) == "road map") name = "Section";
     std::string unique = name;
-    for (int i = 2; ++seen_[lower_case(unique)] > 1; ++i) unique = fmt::format("{} {}", name, i);
+    // "Verse 1" again is "Verse 1 (2)": the number of the name itself stays.
+    const bool has_number = name.back() >= '0' && name.back() <= '9';
+    for (int& number = last_[lower_case(name)]; !seen_.insert(lower_case(unique)).second;) {
+      number = std::max(number + 1, 2);
+      unique =
+          has_number ? fmt::format("{} ({})", name, number) : fmt::format("{} {}", name, number);
+    }
     return unique;
   }
 
  private:
-  std::map<std::string, int> seen_;
+  std::set<std::string> seen_;
+  std::map<std::string, int> last_;  // number given to a name that came again
 };
 
 std::string symbol(const std::optional<Chord>& chord) {
@@ -300,6 +309,10 @@ Result<std::string> draft_chart(const Draft& draft, const std::string& file) {
   Draft kept = draft;
   std::erase_if(kept.sections, [](const DraftSection& section) { return section.bars.empty(); });
   if (kept.sections.size() != draft.sections.size()) kept.road_map.clear();
+  if (kept.sections.size() > kMostSections) {
+    return failure(Fault::chart, file, fmt::format("it has more than {} sections", kMostSections),
+                   "import a shorter piece of it");
+  }
   Result<std::string> chart = chart::format(Writer(kept).write(), file);
   if (chart) return chart;
   // Only the limits of a chart are left to break: its places say nothing about the foreign file.

@@ -7,7 +7,7 @@
 //   - Plain text (UTF-8): docs/import.md says what is understood.
 //   - MusicXML 4.0 (W3C Community Group, 2021) and earlier, partwise; also compressed (.mxl).
 //   - Standard MIDI Files 1.0, format 0 and 1: chords are found in the notes.
-// Limits, all our judgement: 16 MB of bytes, 64 MB and 1,000 entries inside an archive, 100,000 bars, 1,000,000 MIDI events.
+// Limits, all our judgement: 16 MB of bytes, 64 MB and 1,000 entries inside an archive, 5,000 bars, 1,000,000 MIDI events.
 #pragma once
 
 #include <string>

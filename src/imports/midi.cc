@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 
 #include "chart/chart.h"
 #include "chart/song.h"
@@ -14,6 +15,9 @@
 
 namespace stillhand::imports {
 namespace {
+
+constexpr std::size_t kLongestWords =
+    1000;  // bytes under one bar; a line of a chart has no room for more
 
 struct GridBar {
   Tick start;
@@ -252,9 +256,11 @@ class Reader {
     if (syllable.empty() || syllable.front() == '@') return;
     const bool goes_on =
         words.empty() || words.back() == '-' || words.back() == ' ' || syllable.front() == ' ';
-    words += goes_on ? syllable : " " + syllable;
-    std::replace_if(
-        words.begin(), words.end(), [](char c) { return c == '/' || c == '\\'; }, ' ');
+    if (words.size() > kLongestWords) return;
+    if (!goes_on) words += ' ';
+    std::replace_copy_if(
+        syllable.begin(), syllable.end(), std::back_inserter(words),
+        [](char c) { return c == '/' || c == '\\'; }, ' ');
   }
 
   MidiFile midi_;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <charconv>
 #include <cmath>
 #include <map>
 #include <optional>
@@ -11,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "chart/song.h"
 #include "imports/draft.h"
 #include "imports/imports.h"
 #include "music/pitch.h"
@@ -23,7 +25,6 @@ using music::Degree;
 using music::Letter;
 using music::NoteName;
 
-constexpr std::size_t kMostBars = 100'000;
 constexpr int kMostDivisions =
     100'000;  // of a quarter; real files have up to some thousands (our judgement)
 
@@ -161,8 +162,10 @@ class Reader {
     }
     draft_.sections.push_back({"Song", {}});
     for (const pugi::xml_node& measure : part.children("measure")) {
-      if (++bars_ > kMostBars)
-        return failure(Fault::chart, file_, "it has more than 100,000 bars", "is it a song?");
+      if (++bars_ > chart::kMostPlayedBars)
+        return failure(Fault::chart, file_,
+                       fmt::format("it has more than {} bars", chart::kMostPlayedBars),
+                       "import a shorter piece of it");
       read_measure(measure);
     }
     draft_.tonality = first_tonality_;
@@ -365,14 +368,26 @@ class Reader {
     if (const pugi::xml_node ending = node.child("ending")) {
       const std::string type = ending.attribute("type").as_string();
       if (type == "start") {
-        endings_.clear();
-        for (const char c : std::string_view(ending.attribute("number").as_string())) {
-          if (c >= '1' && c <= '9') endings_.push_back(c - '0');
-        }
+        endings_ = numbers_of(ending.attribute("number").as_string());
       } else {
         ending_stops_ = true;
       }
     }
+  }
+
+  // "1, 2" and "1,2": the standard separates them by commas.
+  static std::vector<int> numbers_of(std::string_view text) {
+    std::vector<int> out;
+    while (!text.empty()) {
+      const std::size_t first = text.find_first_of("0123456789");
+      if (first == std::string_view::npos) break;
+      text.remove_prefix(first);
+      int number = 0;
+      const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+      if (error == std::errc() && number >= 1 && number <= 99) out.push_back(number);
+      text.remove_prefix(static_cast<std::size_t>(end - text.data()));
+    }
+    return out;
   }
 
   // The first verse's syllables, joined as a chart has them: "qui-et".
