@@ -117,4 +117,7 @@ Song with_extra(const Song& song, const Extra& extra);
 Result<std::string> accept_extra(std::string_view text, const std::string& file,
                                  std::string_view id, const ExtrasRequest& request);
 
+// Those of the extra's lines that have an equal `or` line already: accept_extra leaves them as they are.
+std::vector<ExtraLine> lines_already_there(const Song& song, std::string_view id);
+
 }  // namespace stillhand::arrange

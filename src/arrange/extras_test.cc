@@ -172,6 +172,9 @@ TEST(Extras, ALineThatIsThereAlreadyIsNotWrittenTwice) {
   const std::size_t second = edited.rfind("G/B | Am | C");
   ASSERT_NE(second, std::string::npos);
   edited.replace(second, 3, "G/D");
+  const auto there = lines_already_there(parsed(edited), extra->id);
+  ASSERT_EQ(there.size(), 1u);
+  EXPECT_EQ(there[0].line, 0u);
   const auto again = accept_extra(edited, "x", extra->id, {});
   ASSERT_TRUE(again.has_value()) << render(again.error().front());
   std::size_t found = 0;

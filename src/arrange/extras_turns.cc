@@ -254,6 +254,13 @@ Skill skill_of(TurnKind kind, const Chord& chord) {
   return triad_of(chord.quality) == "dim" ? Skill::larger_chord : Skill::triads;
 }
 
+// Where the reason holds: " (Verse, line 2, bar 3, the first time)".
+std::string holds_at(const Song& song, const Span& span) {
+  const SpanPart& part = span.parts.front();
+  return fmt::format(" ({}, line {}, bar {}{})", song.sections[part.section].name, part.line + 1,
+                     part.bar + 1, span.afters.size() > 1 ? ", the first time" : "");
+}
+
 Extra extra_of(const Song& song, const Key& key, const std::vector<Place>& places) {
   const auto best = std::max_element(
       places.begin(), places.end(),
@@ -267,14 +274,19 @@ Extra extra_of(const Song& song, const Key& key, const std::vector<Place>& place
   turn.kind = key.kind;
   turn.part = key.part;
   extra.reason = reason_of(turn, *best);
+  bool is_one_reason = best->span->afters.size() < 2;
   std::vector<Change> changes;
   for (const Place& place : places) {
     if (place.probability < kLeastShare * best->probability) continue;
     extra.rank += place.probability;
+    is_one_reason = is_one_reason && reason_of(turn, place) == extra.reason;
     for (const Stretch& stretch : place.stretches) {
       changes.push_back({place.span, stretch, place.chord});
     }
   }
+  // A suspension inside its chord has the same reason everywhere.
+  if (!is_one_reason && !resolves_by_itself(turn))
+    extra.reason.insert(extra.reason.size() - 1, holds_at(song, *best->span));
   give_lines(extra, song, changes);
   return extra;
 }

@@ -301,6 +301,18 @@ std::string bars_text(const std::vector<Bar>& bars) {
   return line_text(bars, Notation::letters).value_or("");
 }
 
+std::vector<ExtraLine> lines_already_there(const Song& song, std::string_view id) {
+  std::vector<ExtraLine> out;
+  for (const Extra& extra : every_extra(song, TurnCounts::built_in())) {
+    if (extra.id != id) continue;
+    for (const ExtraLine& line : extra.lines) {
+      if (has_option(song.sections[line.section].lines[line.line], line.option.bars))
+        out.push_back(line);
+    }
+  }
+  return out;
+}
+
 Result<std::string> accept_extra(std::string_view text, const std::string& file,
                                  std::string_view id, const ExtrasRequest& request) {
   const auto reading = chart::read_chart(text, file);

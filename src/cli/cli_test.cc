@@ -591,6 +591,23 @@ TEST_F(CommandLine, AReaderThatLeavesIsNoDrama) {
   EXPECT_THAT(ran.err, testing::AnyOf("0\n", "3\n"));
 }
 
+TEST_F(CommandLine, ExtrasAreWithinTheStudentsReach) {
+  const Ran all = shell("stillhand extras good.stillhand");
+  EXPECT_EQ(all.status, 0);
+  EXPECT_THAT(all.out, HasSubstr("for the right hand"));
+  EXPECT_THAT(all.out, Not(HasSubstr("points")));
+  EXPECT_THAT(all.out, HasSubstr("walking bass"));
+  const Ran early = shell("stillhand extras good.stillhand --level 2");
+  EXPECT_EQ(early.status, 0);
+  EXPECT_THAT(early.out, Not(HasSubstr("walking bass")));
+  const Ran single = shell("stillhand extras good.stillhand --level 0");
+  EXPECT_EQ(single.status, 2);
+  EXPECT_THAT(single.err, HasSubstr("this student plays single notes"));
+  const Ran accept = shell("stillhand extras good.stillhand --level 2 --accept tag-000000");
+  EXPECT_EQ(accept.status, 2);
+  EXPECT_THAT(accept.err, HasSubstr("--accept does not go together with --student or --level"));
+}
+
 TEST_F(CommandLine, ALessonWritesItsFilesWithStandardOutputClosed) {
   const Ran ran = shell("stillhand lesson good.stillhand -o out --no-audio >&- 2>&-");
   EXPECT_EQ(ran.status, 3);

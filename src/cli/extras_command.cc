@@ -235,7 +235,14 @@ class ExtrasCommand : public Command {
     if (!written) return tl::unexpected(with_source_lines(written.error(), *text));
     if (chart_ == "-") return terminal.print(*written);
     if (auto saved = save(*text, *written); !saved) return saved;
-    return terminal.print(fmt::format("{}: `{}` is written in\n", chart_, accept_));
+    std::string done = fmt::format("{}: `{}` is written in\n", chart_, accept_);
+    if (const auto before = chart::parse(*text, chart_)) {
+      for (const arrange::ExtraLine& line : arrange::lines_already_there(before->song, accept_)) {
+        done += fmt::format("  {}, line {} has it already\n",
+                            before->song.sections[line.section].name, line.line + 1);
+      }
+    }
+    return terminal.print(done);
   }
 
   // Over the file that a link names, with its permissions, and only if nobody has changed it since.
