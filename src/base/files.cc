@@ -92,8 +92,8 @@ Result<std::string> read_file(const std::string& path, std::size_t limit) {
     if (got == 0) return text;
     text.append(buffer, static_cast<std::size_t>(got));
     if (text.size() > limit) {
-      return failure(Fault::chart, path, fmt::format("the file is larger than {} KB", limit / 1024),
-                     "a chart is a few KB of plain text; is this the right file?");
+      return failure(Fault::chart, path, fmt::format("it is larger than {} KB", limit / 1024),
+                     "is this the right file?");
     }
   }
 }

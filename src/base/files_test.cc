@@ -49,10 +49,9 @@ TEST_F(Files, AFileOverTheLimitIsRefused) {
   const Result<std::string> big = read_file(path.string(), 2047);
   ASSERT_FALSE(big);
   EXPECT_EQ(big.error()[0].fault, Fault::chart) << "reading went well; the content is wrong";
-  EXPECT_EQ(render(big.error()[0]),
-            path.string() +
-                ": error: the file is larger than 1 KB\n"
-                "  a chart is a few KB of plain text; is this the right file?");
+  EXPECT_EQ(render(big.error()[0]), path.string() +
+                                        ": error: it is larger than 1 KB\n"
+                                        "  is this the right file?");
 }
 
 TEST_F(Files, AnEndlessFileIsReadNoFurtherThanTheLimit) {
