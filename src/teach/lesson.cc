@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "music/chord.h"
 #include "teach/left_hand.h"
@@ -248,6 +249,18 @@ class Teacher {
     });
   }
 
+  std::optional<Tick> cut_of(const SheetBar& bar, std::size_t section, std::size_t line,
+                             std::size_t index) const {
+    std::set<Tick> lengths;
+    for (const chart::PlayedBar& played : a_.bars) {
+      if (played.section == section && played.line == line && played.bar == index)
+        lengths.insert(played.length);
+    }
+    if (lengths.size() != 1 || *lengths.begin() <= Tick(0) || *lengths.begin() >= bar.length)
+      return std::nullopt;
+    return *lengths.begin();
+  }
+
   SheetBar sheet_bar(const chart::Bar& bar, std::size_t section) {
     SheetBar out;
     out.meter = bar.meter;
@@ -295,6 +308,7 @@ class Teacher {
         for (std::size_t b = 0; b < section.lines[l].bars.size(); ++b) {
           SheetBar bar = sheet_bar(section.lines[l].bars[b], s);
           for (SheetChord& chord : bar.chords) set_what_sounds(chord, s, l, b);
+          bar.cut_to = cut_of(bar, s, l, b);
           out.bars += bar.is_pick_up ? 0 : 1;
           line.bars.push_back(std::move(bar));
         }

@@ -98,6 +98,8 @@ struct SheetBar {
   bool is_vamp = false;
   std::vector<int> endings;
   std::string change;  // "3/4", "key of E": a meter or key change at this bar; "" if none
+  // As played, where each time the same part of its end is given to a pick-up that follows; nullopt: its length.
+  std::optional<music::Tick> cut_to = {};
 };
 
 // An `or` line. Its chords have no shapes and basses where the hand cannot play it or the song never comes to it.

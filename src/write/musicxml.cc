@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <limits>
 #include <optional>
 #include <pugixml.hpp>
 #include <vector>
@@ -53,6 +54,7 @@ void set(xml_node node, const char* attribute, const std::string& value) {
 // One chord as it is struck or held.
 struct Stroke {
   const SheetChord* chord = nullptr;
+  Tick duration;
   const hand::Shape* shape = nullptr;  // nullptr: the right hand rests
   bool right_goes_on = false;          // tied from the stroke before
   bool left_goes_on = false;
@@ -147,10 +149,14 @@ class Rows {
       before = &out_[index - 1].strokes.back();
     }
     measure.strokes.reserve(measure.bar->chords.size());
+    Tick left = measure.bar->cut_to.value_or(Tick(std::numeric_limits<int>::max()));
     for (const SheetChord& chord : measure.bar->chords) {
-      if (chord.duration <= Tick(0)) continue;
+      const Tick duration = std::min(chord.duration, left);
+      if (duration <= Tick(0)) continue;
+      left -= duration;
       Stroke stroke;
       stroke.chord = &chord;
+      stroke.duration = duration;
       if (chord.shape) stroke.shape = &lesson_.shapes[*chord.shape].shape;
       if (before != nullptr && chord.is_held) {
         stroke.right_goes_on = stroke.shape != nullptr && stroke.shape == before->shape;
@@ -182,7 +188,7 @@ struct Segment {
 std::vector<Segment> segments_of(const Measure& measure) {
   std::vector<Segment> out;
   for (std::size_t i = 0; i < measure.strokes.size(); ++i) {
-    const auto values = note_values(measure.strokes[i].chord->duration, measure.bar->meter);
+    const auto values = note_values(measure.strokes[i].duration, measure.bar->meter);
     for (std::size_t v = 0; v < values.size(); ++v) {
       out.push_back({values[v], i, v == 0, v + 1 == values.size(), false, false});
     }
@@ -296,7 +302,7 @@ class Score {
     std::vector<Segment> segments = segments_of(now);
     mark_tuplets(segments, now.bar->meter.count_length());
     if (segments.empty()) {
-      rest(node, std::max(now.bar->length, Tick(1)));
+      rest(node, std::max(now.bar->cut_to.value_or(now.bar->length), Tick(1)));
     } else {
       const Measure* next = index + 1 < measures_.size() ? &measures_[index + 1] : nullptr;
       both_hands(node, now, segments, next);

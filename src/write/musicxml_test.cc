@@ -70,6 +70,25 @@ const char* const kAll =
     "| (Am Bm C) D - | Ebm6 |\n"
     "road map A twice, B, C 3 times, D\n";
 
+int times(const std::string& text, const std::string& part) {
+  int out = 0;
+  for (auto at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++out;
+  return out;
+}
+
+// Each chord is held: a whole bar of 3840 ticks, 2880 where the pick-up always follows.
+TEST(MusicXml, ABarGivesItsEndToThePickUpThatAlwaysFollows) {
+  const std::string song =
+      "key C\nsection A\n| C | F |\nsection B\npick-up | G |\n| C |\nroad map ";
+  const auto count = [&](const std::string& road_map, const std::string& ticks) {
+    return times(musicxml(of_chart(song + road_map)), "<duration>" + ticks + "</duration>");
+  };
+  EXPECT_EQ(count("A, B\n", "2880"), 5);  // three keys, one key, and the way back
+  EXPECT_EQ(count("A, B\n", "960"), 5);
+  EXPECT_EQ(count("A, B, A, B\n", "2880"), 5);
+  EXPECT_EQ(count("A, B, A\n", "2880"), 0);
+}
+
 // ---- against the schema
 
 #define NEEDS_SCHEMA()                                                                         \
