@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <string>
+#include <vector>
 
 #include "write/sheet_bars.h"
 #include "write/sheet_blocks.h"
@@ -121,14 +123,15 @@ class SheetSetter {
   }
 
   Group section_group(const teach::SheetSection& section) const {
-    std::string after = counted(section.bars, "bar", "bars");
+    std::vector<std::string> after{counted(section.bars, "bar", "bars")};
     for (const teach::TaughtPattern& pattern : lesson_.patterns) {
-      if (std::find(pattern.sections.begin(), pattern.sections.end(), section.name) !=
-          pattern.sections.end()) {
-        after += fmt::format(", {}", pattern.name);
-      }
+      const bool is_here = std::find(pattern.sections.begin(), pattern.sections.end(),
+                                     section.name) != pattern.sections.end();
+      // A pattern stands once for each meter.
+      if (is_here && std::find(after.begin(), after.end(), pattern.name) == after.end())
+        after.push_back(pattern.name);
     }
-    Group out{heading(one_line(section.name), after)};
+    Group out{heading(one_line(section.name), fmt::format("{}", fmt::join(after, ", ")))};
     bool first = true;
     for (const auto& line : section.lines) {
       const auto rows = set_line(line, style_.width(), style_, measurer_);

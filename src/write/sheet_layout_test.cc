@@ -209,6 +209,19 @@ TEST(SheetLayout, SixBarsBreakIntoThreeAndThreeAndLongWordsTakeFewerBars) {
   EXPECT_EQ(rows(2, "as many words as half a row and then some more of them"), (std::vector{1, 1}));
 }
 
+TEST(SheetLayout, APatternOfTwoMetersIsNamedOnce) {
+  teach::Lesson lesson{};
+  teach::SheetLine line;
+  line.bars.push_back(test::bar({"G"}, ""));
+  lesson.sections = {{"Verse", 1, {line}}};
+  for (const int upper : {4, 3}) {
+    lesson.patterns.push_back(
+        {"plain pulse", "", *music::Meter::make(upper, 4), {"Verse"}, {}});
+  }
+  const std::string text = all_text(lay_out(lesson, SheetStyle(), EvenMeasurer()));
+  EXPECT_NE(text.find("1 bar, plain pulse\n"), std::string::npos);
+}
+
 TEST(SheetLayout, ALongRoadMapRunsOverTheWholeWidth) {
   teach::Lesson lesson = test::demo_lesson();
   lesson.road_map.assign(30, {"Chorus", 1});
