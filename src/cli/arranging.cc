@@ -83,7 +83,11 @@ void declare_chart(CLI::App& app, std::string& chart) {
       ->type_name("");
 }
 
-void ArrangingFlags::declare(CLI::App& app) {
+void ArrangingFlags::declare_key(CLI::App& app) {
+  app.add_option("--key", key_, "transpose to this key first: D, F#m, Bb")->type_name("KEY");
+}
+
+void ArrangingFlags::declare_hands(CLI::App& app) {
   app.add_option("--manner", manner_,
                  "home (familiar root positions slid by step; the default), closest (least "
                  "movement), or the file of a manner of your own")
@@ -97,8 +101,7 @@ void ArrangingFlags::declare(CLI::App& app) {
   app.add_option("--student", student_,
                  "arrange for this student: skills, shapes known, hand, paper (docs/student.md)")
       ->type_name("FILE");
-  app.add_option("--level", level_, "arrange for a student of this level, 0 to 7")->type_name("N");
-  app.add_option("--key", key_, "transpose to this key first: D, F#m, Bb")->type_name("KEY");
+  app.add_option("--level", level_, "arrange for a student of this level, 1 to 7")->type_name("N");
   app.add_option("--left-hand", left_hand_,
                  "what the left hand plays: root, position (the default), fifth, octave, "
                  "root-fifth-octave or walking")
@@ -106,6 +109,11 @@ void ArrangingFlags::declare(CLI::App& app) {
   app.add_flag(
       "--second-shapes", second_shapes_,
       "let a chord have a second shape in some sections, where that saves enough movement");
+}
+
+void ArrangingFlags::declare(CLI::App& app) {
+  declare_hands(app);
+  declare_key(app);
   app.add_flag("--with-options", with_options_,
                "play the `or` lines instead of the lines above them, the first where there are "
                "several");
@@ -127,8 +135,9 @@ Result<std::optional<arrange::ParsedStudent>> ArrangingFlags::read_student() con
     const bool is_digit = level_.size() == 1 && level_[0] >= '0' && level_[0] <= '9';
     const auto level = is_digit ? arrange::Level::make(level_[0] - '0') : std::nullopt;
     if (!level) {
-      return wrong_call(fmt::format("--level {}: no such level", level_),
-                        fmt::format("levels go from 0 to {}", arrange::kHighestLevel));
+      return wrong_call(
+          fmt::format("--level {}: no such level", level_),
+          fmt::format("chords are learned from level 1 to {}", arrange::kHighestLevel));
     }
     return arrange::ParsedStudent{arrange::student_of(*level), {}};
   }

@@ -48,7 +48,10 @@ struct Arranging {
 // The same as typed.
 class ArrangingFlags {
  public:
+  // All of them; or, for a command that honours no more, those of the hands and the student, and --key.
   void declare(CLI::App& app);
+  void declare_hands(CLI::App& app);
+  void declare_key(CLI::App& app);
   Result<Arranging> read() const;
 
  private:

@@ -126,6 +126,40 @@ class CommandLine : public testing::Test {
 
 // ---- what must work
 
+TEST_F(CommandLine, KeysAndExtrasRefuseWhatTheyDoNotHonour) {
+  for (const char* call :
+       {"keys --option x", "keys --with-options", "keys --pattern boom-chick", "keys --key D",
+        "extras --option x", "extras --with-options", "extras --pattern boom-chick"}) {
+    const Ran ran = shell(std::string("stillhand ") + call + " good.stillhand");
+    EXPECT_EQ(ran.status, 2) << call << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr("not expected")) << call;
+  }
+  EXPECT_EQ(shell("stillhand extras --key D good.stillhand").status, 0);
+}
+
+TEST_F(CommandLine, WhatIsThereIsNotWrittenOver) {
+  write("tune.txt", "C      G\nLa la la la\n");
+  write("pinned.stillhand", "key C\nsection A\n| C | F |\nshape C C4 E4 G4\n");
+  for (const std::string call :
+       {"import tune.txt", "keys good.stillhand --write D", "manner learn pinned.stillhand"}) {
+    write("there", "mine");
+    fs::remove(folder_ / "nowhere");
+    fs::create_symlink("gone", folder_ / "nowhere");
+    for (const char* out : {"there", "nowhere"}) {
+      const Ran ran = shell("stillhand " + call + " -o " + out);
+      EXPECT_EQ(ran.status, 3) << call;
+      EXPECT_THAT(ran.err, HasSubstr(std::string(out) + ": error: there is a file of this name"));
+    }
+    EXPECT_EQ(content_of(folder_ / "there"), "mine");
+    EXPECT_FALSE(fs::exists(folder_ / "gone"));
+    const Ran long_name = shell("stillhand " + call + " --out " + std::string(300, 'n'));
+    EXPECT_EQ(long_name.status, 3) << call << long_name.err;
+    EXPECT_THAT(long_name.err, HasSubstr("cannot write: File name too long"));
+    EXPECT_EQ(shell("stillhand " + call + " --out new").status, 0) << call;
+    fs::remove(folder_ / "new");
+  }
+}
+
 TEST_F(CommandLine, HelpAndVersion) {
   const Ran help = shell("stillhand --help");
   EXPECT_EQ(help.status, 0);
@@ -331,7 +365,7 @@ TEST_F(CommandLine, KeysCalledWrongly) {
   refused("--singers loud", "write the lowest and the highest note, such as A3-D5");
   refused("--write H", "--write H: no key I know");
   refused("--write Am", "a song in C major cannot be moved to A minor");
-  refused("-o g.stillhand", "--output belongs to --write");
+  refused("-o g.stillhand", "--out belongs to --write");
 }
 
 TEST_F(CommandLine, Difficulty) {

@@ -181,7 +181,8 @@ class ExtrasCommand : public Command {
     app.add_option("--limit", limit_, "how many at most, 1 to 100 (12)")->type_name("N");
     app.add_option("--kind", kind_, "only this kind: " + kinds_in_words())->type_name("KIND");
     app.add_option("--accept", accept_, "write this extra into the chart")->type_name("ID");
-    arranging_.declare(app);
+    arranging_.declare_hands(app);
+    arranging_.declare_key(app);
   }
 
   Result<void> run(Terminal& terminal) override {

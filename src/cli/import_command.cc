@@ -2,6 +2,7 @@
 
 #include "base/files.h"
 #include "cli/commands.h"
+#include "cli/new_file.h"
 #include "imports/imports.h"
 
 namespace stillhand::cli {
@@ -31,11 +32,7 @@ class ImportCommand : public Command {
     const Result<std::string> chart = imports::import_file(*bytes, file_);
     if (!chart) return tl::unexpected(chart.error());
     if (out_.empty()) return terminal.print(*chart);
-    if (std::filesystem::exists(out_)) {
-      return failure(Fault::file, out_, "there is a file of this name already",
-                     "choose another name, or move it away");
-    }
-    return write_file(out_, *chart);
+    return write_new_file(out_, *chart);
   }
 
  private:

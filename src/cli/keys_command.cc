@@ -10,6 +10,7 @@
 #include "chart/chart.h"
 #include "cli/arranging.h"
 #include "cli/commands.h"
+#include "cli/new_file.h"
 #include "teach/key_words.h"
 
 namespace stillhand::cli {
@@ -118,9 +119,9 @@ class KeysCommand : public Command {
         ->type_name("RANGE");
     app.add_option("--write", write_, "instead of the list, print the chart in this key")
         ->type_name("KEY");
-    app.add_option("-o,--output", output_, "with --write: to this file instead")->type_name("FILE");
+    app.add_option("-o,--out", out_, "with --write: to this new file instead")->type_name("FILE");
     app.add_flag("--json", json_, "print one JSON object");
-    arranging_.declare(app);
+    arranging_.declare_hands(app);
   }
 
   Result<void> run(Terminal& terminal) override {
@@ -133,8 +134,8 @@ class KeysCommand : public Command {
       wishes.singers = *singers;
     }
     if (!write_.empty()) return write_chart(wishes, terminal);
-    if (!output_.empty()) {
-      return wrong_call("--output belongs to --write", "say which key: --write G -o FILE");
+    if (!out_.empty()) {
+      return wrong_call("--out belongs to --write", "say which key: --write G -o FILE");
     }
 
     Result<arrange::Choices> choices = choices_of(*arranging);
@@ -165,7 +166,7 @@ class KeysCommand : public Command {
     const Result<chart::Parsed> parsed = chart::parse(*moved, chart_);
     if (!parsed) return tl::unexpected(parsed.error());
     warn_of_range(parsed->song, wishes.singers, terminal);
-    return output_.empty() ? terminal.print(*moved) : write_file(output_, *moved);
+    return out_.empty() ? terminal.print(*moved) : write_new_file(out_, *moved);
   }
 
   void warn_of_range(const chart::Song& song, const chart::Range& singers,
@@ -185,7 +186,7 @@ class KeysCommand : public Command {
   std::string chart_;
   std::string singers_;
   std::string write_;
-  std::string output_;
+  std::string out_;
   bool json_ = false;
   ArrangingFlags arranging_;
 };

@@ -9,6 +9,7 @@
 #include "chart/chart.h"
 #include "cli/arranging.h"
 #include "cli/commands.h"
+#include "cli/new_file.h"
 
 namespace stillhand::cli {
 namespace {
@@ -33,7 +34,7 @@ class MannerCommand : public Command {
     learn_->add_option("CHARTS", charts_, "charts with `shape` lines; 3 to 10 songs teach well")
         ->required()
         ->type_name("");
-    learn_->add_option("-o,--output", output_, "the manner file to write")
+    learn_->add_option("-o,--out", out_, "the manner file to write; it must be new")
         ->required()
         ->type_name("FILE");
     learn_->add_option("--name", name_, "what the manner is called; the file's name if not given")
@@ -66,19 +67,20 @@ class MannerCommand : public Command {
       }
       choices.hand = *size;
     }
+    if (auto is_new = check_is_new(out_); !is_new) return is_new;
     const Result<void> read = read_charts(terminal);
     if (!read) return read;
     terminal.progress("learning", 50);
     Result<arrange::Learned> learned = arrange::learn_manner(songs_, choices);
     if (!learned) return tl::unexpected(with_lines(learned.error()));
-    learned->manner.name = name_.empty() ? std::filesystem::path(output_).stem().string() : name_;
+    learned->manner.name = name_.empty() ? std::filesystem::path(out_).stem().string() : name_;
     const Result<void> written =
-        write_file(output_, arrange::manner_file(learned->manner, *learned));
+        write_new_file(out_, arrange::manner_file(learned->manner, *learned));
     if (!written) return written;
     terminal.end_progress();
     terminal.report(with_lines(learned->remarks));
     return terminal.print(fmt::format(
-        "{}: learned from {} pins in {} {}. Unpinned it plays {} of them, home {}.\n", output_,
+        "{}: learned from {} pins in {} {}. Unpinned it plays {} of them, home {}.\n", out_,
         learned->pins, learned->titles.size(), learned->titles.size() == 1 ? "chart" : "charts",
         learned->by_learned, learned->by_home));
   }
@@ -112,7 +114,7 @@ class MannerCommand : public Command {
   CLI::App* learn_ = nullptr;  // owned by the command's own parser
   CLI::App* show_ = nullptr;
   std::vector<std::string> charts_;
-  std::string output_;
+  std::string out_;
   std::string name_;
   std::string hand_size_;
   std::string shown_;
