@@ -1,6 +1,8 @@
 // The one entrance: a Song and the teacher's choices in, an Arrangement out.
 #pragma once
 
+#include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -27,13 +29,16 @@ struct Choices {
   Manner manner = Manner::home();
   hand::HandSize hand = hand::HandSize::medium();
   RightHandRegisters registers;
-  // What the left hand plays (arrange/ladder.h). Neither: bass notes in five-finger positions.
+  // What the left hand plays (arrange/ladder.h). Neither: bass notes in five-finger positions, unless
+  // section_rungs names the section.
   //   skills only  each section the rung that its fullness asks for, of those the student knows
   //   both         the same, and nothing above `rung`
   //   rung only    that rung in every section; only so does a small hand get octaves
   std::optional<Rung> rung;
   std::optional<Skills> skills;
   // With skills, but without the one of inversions, every shape has the root at the bottom (pins apart).
+  // With neither: sections (indices into Song::sections) whose pattern needs more than bass notes.
+  std::map<std::size_t, Rung> section_rungs;
   std::vector<KnownShape> known;  // these cost nothing to learn
   std::int64_t state_limit =
       20'000'000;  // search states before "limit reached" (our judgement: about 10 s)

@@ -36,14 +36,21 @@ Rung chosen(const PlayedSection& section, const Song& song, const Choices& choic
   return Rung::one_root;
 }
 
+Rung by_section(const PlayedSection& section, const Choices& choices) {
+  const auto named = choices.section_rungs.find(section.section);
+  return named == choices.section_rungs.end() ? Rung::position : named->second;
+}
+
 }  // namespace
 
 std::vector<Rung> rungs(const Song& song, const std::vector<PlayedSection>& sections,
                         const Choices& choices) {
-  if (!choices.skills)
-    return std::vector<Rung>(sections.size(), choices.rung.value_or(Rung::position));
   std::vector<Rung> out;
-  for (const PlayedSection& section : sections) out.push_back(chosen(section, song, choices));
+  for (const PlayedSection& section : sections) {
+    out.push_back(choices.skills ? chosen(section, song, choices)
+                  : choices.rung ? *choices.rung
+                                 : by_section(section, choices));
+  }
   return out;
 }
 

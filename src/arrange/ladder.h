@@ -2,7 +2,7 @@
 //
 //   rungs(song, bars, choices)      one rung each time a section begins, in playing order, as build_up() lists them
 //
-// Without rung and skills every section stands on Rung::position. With a rung alone, all of them stand on it, whatever
+// Without rung and skills a section stands on that of Choices::section_rungs, else on Rung::position. With a rung alone, all of them stand on it, whatever
 // the hand: the teacher has asked. With skills, a section takes the highest rung
 //   - that its fullness asks for: sparse one root, light position, middling root and fifth, full octave, fullest any;
 //   - that the student knows, and not above Choices::rung if there is one;

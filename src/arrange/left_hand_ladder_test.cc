@@ -273,6 +273,14 @@ TEST(Rungs, ARungAskedForStandsEverywhere) {
   EXPECT_THAT(chosen(choices, 200, kAll), Each(Rung::octave));
 }
 
+TEST(Rungs, ASectionMayHaveItsOwn) {
+  Choices choices;
+  choices.section_rungs = {{0, Rung::octave}};
+  EXPECT_THAT(chosen(choices, 80, kAll), Each(Rung::octave));
+  choices.section_rungs = {{1, Rung::octave}};
+  EXPECT_THAT(chosen(choices, 80, kAll), Each(Rung::position));
+}
+
 TEST(Rungs, FollowFullnessSkillsHandAndTempo) {
   Choices choices;
   choices.hand = HandSize::large();

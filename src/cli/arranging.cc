@@ -271,8 +271,7 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
   if (!song) return tl::unexpected(song.error());
   Loaded& loaded = song->loaded;
   const perform::PatternChoice pattern{arranging.pattern, choices->skills};
-  if (!choices->rung && !choices->skills)
-    choices->rung = perform::wanted_rung(loaded.song, pattern, choices->hand);
+  choices->section_rungs = perform::wanted_rungs(loaded.song, pattern, choices->hand);
   Result<arrange::Arrangement> arrangement = arrange::arrange(loaded.song, *choices);
   if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
   terminal.report(arrangement->remarks);
@@ -284,6 +283,7 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
   }
   Result<perform::PatternPlan> patterns = perform::plan_patterns(*arrangement, pattern);
   if (!patterns) return tl::unexpected(with_source_lines(patterns.error(), loaded.text));
+  terminal.report(with_source_lines(patterns->remarks, loaded.text));
   std::optional<teach::ForStudent> student;
   std::optional<music::Tempo> comfortable;
   if (arranging.student) {

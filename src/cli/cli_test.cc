@@ -160,6 +160,21 @@ TEST_F(CommandLine, WhatIsThereIsNotWrittenOver) {
   }
 }
 
+TEST_F(CommandLine, ASmallHandPlaysAPatternOfOctavesWithARemark) {
+  write("rocking.stillhand",
+        "key C\npattern rocking\nleft | bass - octave - |\nright | chord - - - |\n"
+        "section Verse\npattern rocking\n| C | F |\n");
+  const Ran small = shell("stillhand check --hand-size small rocking.stillhand");
+  EXPECT_EQ(small.status, 0) << small.err;
+  EXPECT_THAT(small.err, HasSubstr("rocking.stillhand:6:9: warning: `rocking` wants the left "
+                                   "hand's octave, which `Verse` does not have"));
+  EXPECT_THAT(shell("stillhand check rocking.stillhand").err, IsEmpty());
+  EXPECT_EQ(shell("stillhand keys --hand-size small rocking.stillhand").status, 0);
+  const Ran lower = shell("stillhand check --left-hand fifth rocking.stillhand");
+  EXPECT_EQ(lower.status, 0) << lower.err;
+  EXPECT_THAT(lower.err, HasSubstr("does not have"));
+}
+
 TEST_F(CommandLine, HelpAndVersion) {
   const Ran help = shell("stillhand --help");
   EXPECT_EQ(help.status, 0);

@@ -144,6 +144,8 @@ class KeysCommand : public Command {
     const Result<LoadedFor> song = load_for(chart_, *arranging, terminal);
     if (!song) return tl::unexpected(song.error());
     const Loaded* loaded = &song->loaded;
+    wishes.choices.section_rungs =
+        perform::wanted_rungs(loaded->song, {.skills = wishes.choices.skills}, wishes.choices.hand);
     const std::vector<KeyOption> options = arrange::rank_keys(loaded->song, wishes);
     if (!options.front().can_be_played()) {
       return tl::unexpected(with_source_lines(options.front().errors, loaded->text));

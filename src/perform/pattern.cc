@@ -138,6 +138,15 @@ bool has_tone(const PatternBar& bar, PatternTone tone) {
   });
 }
 
+struct NamedTone {
+  PatternTone asked;
+  BassTone there;
+  std::string_view name;
+};
+constexpr std::array kFigureTones{NamedTone{PatternTone::third, BassTone::third, "third"},
+                                  NamedTone{PatternTone::fifth, BassTone::fifth, "fifth"},
+                                  NamedTone{PatternTone::octave, BassTone::octave, "octave"}};
+
 bool has_left_tone(const Pattern& pattern, PatternTone tone) {
   return std::any_of(pattern.forms.begin(), pattern.forms.end(),
                      [&](const PatternForm& form) { return has_tone(form.left, tone); });
@@ -243,40 +252,38 @@ struct Wish {
   std::string why;
 };
 
+// The choice comes before the section's own line, that before the song's.
+std::optional<Wish> wish_for(const chart::Song& song, std::size_t section,
+                             const PatternChoice& choice) {
+  if (choice.name) return Wish{*choice.name, Fault::usage, {}, "asked for"};
+  const auto& own = song.sections[section].pattern;
+  const auto& use = own ? own : song.pattern;
+  if (!use) return std::nullopt;
+  return Wish{use->name, Fault::chart, use->place, "the chart asks for it"};
+}
+
 class Planner {
  public:
   Planner(const Arrangement& a, const PatternChoice& choice) : a_(a), choice_(choice) {}
 
   Result<PatternPlan> plan() {
     const auto sections = arrange::build_up(a_.song, a_.bars);
-    PatternPlan plan;
     bool is_plain = true;
     for (std::size_t i = 0; i < sections.size(); ++i) {
       const std::size_t end = i + 1 < sections.size() ? sections[i + 1].first_bar : a_.bars.size();
       const auto found = section_pattern(sections[i], end);
       if (!found) continue;
       is_plain = is_plain && found->pattern.name == plain_pulse().name;
-      plan.sections.push_back(*found);
+      plan_.sections.push_back(*found);
     }
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
-    plan.uses_pedal = choice_.skills ? choice_.skills->contains(arrange::Skill::pedal) : !is_plain;
-    return plan;
+    plan_.uses_pedal = choice_.skills ? choice_.skills->contains(arrange::Skill::pedal) : !is_plain;
+    return std::move(plan_);
   }
 
  private:
-  std::optional<Wish> wish(std::size_t section) const {
-    const auto& own = a_.song.sections[section].pattern;
-    if (choice_.name) return Wish{*choice_.name, Fault::usage, {}, "asked for"};
-    if (own) return Wish{own->name, Fault::chart, own->place, "the chart asks for it"};
-    if (a_.song.pattern) {
-      return Wish{a_.song.pattern->name, Fault::chart, a_.song.pattern->place,
-                  "the chart asks for it"};
-    }
-    return std::nullopt;
-  }
-
   std::optional<SectionPattern> section_pattern(const arrange::PlayedSection& s, std::size_t end) {
-    if (const auto wanted = wish(s.section)) {
+    if (const auto wanted = wish_for(a_.song, s.section, choice_)) {
       const auto pattern = wished(*wanted, s, end);
       if (!pattern) return std::nullopt;
       return SectionPattern{s.first_bar, s.section, *pattern, wanted->why};
@@ -317,7 +324,6 @@ class Planner {
       refuse(wish, fmt::format("there is no pattern `{}`", wish.name), advice(a_.song, wish.name));
       return std::nullopt;
     }
-    const std::string& section = a_.song.sections[s.section].name;
     const Meter meter = meter_of(s.first_bar, end);
     const auto bars = pattern->bars(meter);
     if (!bars) {
@@ -333,14 +339,7 @@ class Planner {
              "choose a pattern of fewer strokes, or a slower tempo");
       return std::nullopt;
     }
-    if (pattern->instead.empty() && has_tone(bars->left, PatternTone::octave) &&
-        !octave_in(s.first_bar, end)) {
-      refuse(wish,
-             fmt::format("`{}` wants the left hand's octave, which `{}` does not have",
-                         pattern->name, section),
-             "let the left hand play octaves if it can reach them, or choose a pattern without");
-      return std::nullopt;
-    }
+    if (pattern->instead.empty()) remark_missing(wish, *pattern, *bars, s, end);
     return pattern;
   }
 
@@ -352,16 +351,39 @@ class Planner {
     return fmt::format("in {} there are {}", text(meter), out);
   }
 
-  bool octave_in(std::size_t begin, std::size_t end) const {
+  // Tones that fall back under every chord of the section; under some of them it is the way of things (a slash bass has no
+  // third).
+  void remark_missing(const Wish& wish, const Pattern& pattern, const Pattern::Bars& bars,
+                      const arrange::PlayedSection& s, std::size_t end) {
+    std::vector<std::string_view> missing;
+    for (const auto& [tone, there, name] : kFigureTones) {
+      if (has_tone(bars.left, tone) && !tone_in(there, s.first_bar, end)) missing.push_back(name);
+    }
+    if (missing.empty()) return;
+    const std::string message = fmt::format(
+        "`{}` wants the left hand's {}, which `{}` does not have; what lies below is played "
+        "instead",
+        pattern.name, fmt::join(missing, " and "), a_.song.sections[s.section].name);
+    if (!said_.insert({wish.place.line, message}).second) return;
+    plan_.remarks.push_back(
+        {Severity::warning,
+         wish.fault,
+         a_.song.file,
+         wish.place,
+         message,
+         "let the left hand play more, if it can reach it, or choose another pattern",
+         {}});
+  }
+
+  bool tone_in(BassTone tone, std::size_t begin, std::size_t end) const {
     bool has_chord = false;
     for (std::size_t i = 0; i < a_.chords.size(); ++i) {
       if (a_.chords[i].played_bar < begin || a_.chords[i].played_bar >= end || !a_.left.bass[i])
         continue;
       has_chord = true;
       const auto& figure = a_.left.bass[i]->figure;
-      if (std::any_of(figure.begin(), figure.end(), [](const arrange::FigureNote& note) {
-            return note.tone == BassTone::octave;
-          }))
+      if (std::any_of(figure.begin(), figure.end(),
+                      [&](const arrange::FigureNote& note) { return note.tone == tone; }))
         return true;
     }
     return !has_chord;
@@ -375,7 +397,8 @@ class Planner {
                          pattern.skills.end()) &&
            std::find(pattern.paces.begin(), pattern.paces.end(), pace) != pattern.paces.end() &&
            !too_fast(*bars, a_.song.tempo) &&
-           (!has_tone(bars->left, PatternTone::octave) || octave_in(s.first_bar, end));
+           (!has_tone(bars->left, PatternTone::octave) ||
+            tone_in(BassTone::octave, s.first_bar, end));
   }
 
   // The fullest one that the section's fullness allows; of equals the one that is learned later, the plain pulse last.
@@ -390,6 +413,7 @@ class Planner {
 
   const Arrangement& a_;
   const PatternChoice& choice_;
+  PatternPlan plan_;
   Diagnostics errors_;
   std::set<std::pair<int, std::string>> said_;
 };
@@ -427,11 +451,12 @@ std::optional<Pattern::Bars> Pattern::bars(music::Meter meter) const {
 }
 
 arrange::Rung Pattern::rung() const {
-  const bool has_fifth = has_left_tone(*this, PatternTone::fifth);
+  // A third comes only with the fifth above it.
+  const bool wants_fifth =
+      has_left_tone(*this, PatternTone::fifth) || has_left_tone(*this, PatternTone::third);
   if (has_left_tone(*this, PatternTone::octave))
-    return has_fifth ? Rung::root_fifth_octave : Rung::octave;
-  return has_fifth || has_left_tone(*this, PatternTone::third) ? Rung::root_and_fifth
-                                                               : Rung::position;
+    return wants_fifth ? Rung::root_fifth_octave : Rung::octave;
+  return wants_fifth ? Rung::root_and_fifth : Rung::position;
 }
 
 const std::vector<Pattern>& all_patterns() {
@@ -457,21 +482,18 @@ Result<PatternPlan> plan_patterns(const arrange::Arrangement& arrangement,
   return Planner(arrangement, choice).plan();
 }
 
-std::optional<arrange::Rung> wanted_rung(const chart::Song& song, const PatternChoice& choice,
-                                         const hand::HandSize& hand) {
-  std::vector<std::string> names;
-  if (choice.name) names.push_back(*choice.name);
-  if (!choice.name && song.pattern) names.push_back(song.pattern->name);
-  for (const chart::Section& section : song.sections) {
-    if (!choice.name && section.pattern) names.push_back(section.pattern->name);
+std::map<std::size_t, arrange::Rung> wanted_rungs(const chart::Song& song,
+                                                  const PatternChoice& choice,
+                                                  const hand::HandSize& hand) {
+  std::map<std::size_t, Rung> out;
+  for (std::size_t i = 0; i < song.sections.size(); ++i) {
+    const auto wish = wish_for(song, i, choice);
+    const auto pattern = wish ? pattern_named(song, wish->name) : std::nullopt;
+    if (!pattern || pattern->rung() == Rung::position) continue;
+    out[i] =
+        hand.may_play_octaves() ? pattern->rung() : std::min(pattern->rung(), Rung::root_and_fifth);
   }
-  Rung highest = Rung::position;
-  for (const std::string& name : names) {
-    const auto pattern = pattern_named(song, name);
-    if (pattern) highest = std::max(highest, pattern->rung());
-  }
-  if (highest == Rung::position) return std::nullopt;
-  return hand.may_play_octaves() ? highest : std::min(highest, Rung::root_and_fifth);
+  return out;
 }
 
 Result<void> check_patterns(const chart::Song& song) {

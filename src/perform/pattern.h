@@ -8,6 +8,8 @@
 // tempo follow common practice, no source.
 #pragma once
 
+#include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -16,6 +18,7 @@
 #include "arrange/arrangement.h"
 #include "arrange/build_up.h"
 #include "arrange/skill.h"
+#include "base/result.h"
 #include "chart/pattern.h"
 #include "chart/song.h"
 #include "hand/size.h"
@@ -81,19 +84,24 @@ struct SectionPattern {
 struct PatternPlan {
   std::vector<SectionPattern> sections;  // one each time a section begins; none: the plain pulse
   bool uses_pedal = false;
+  Diagnostics
+      remarks;  // located as the errors of plan_patterns(): tones of a pattern that its section lacks
 };
 
 // The chart's own `pattern` lines count unless choice.name is given; then skills choose by the section's fullness, its
 // meter and the tempo; without either the plain pulse is played, without pedal.
 // Fails, located where the chart names the pattern: no such pattern (with the nearest name), none for this meter, strokes
-// too fast for a hand (kMostChordStrokes, kMostSingleStrokes), a tone the left hand cannot have.
+// too fast for a hand (kMostChordStrokes, kMostSingleStrokes). A tone that the left hand nowhere has in a section falls back
+// (perform/performance.h), with a remark.
 Result<PatternPlan> plan_patterns(const arrange::Arrangement& arrangement,
                                   const PatternChoice& choice);
 
-// The rung the left hand needs for the patterns that a name or the chart asks for, never an octave in a hand that has none
-// comfortably; nullopt if its bass notes are enough. For arrange::Choices::rung.
-std::optional<arrange::Rung> wanted_rung(const chart::Song& song, const PatternChoice& choice,
-                                         const hand::HandSize& hand);
+// The rung the left hand needs in each section (index into Song::sections) for the pattern that a name or the chart asks for,
+// never an octave in a hand that has none comfortably; sections whose bass notes are enough are left out. For
+// arrange::Choices::section_rungs.
+std::map<std::size_t, arrange::Rung> wanted_rungs(const chart::Song& song,
+                                                  const PatternChoice& choice,
+                                                  const hand::HandSize& hand);
 
 // The check of names alone, for a song not yet arranged.
 Result<void> check_patterns(const chart::Song& song);

@@ -276,11 +276,58 @@ TEST(Patterns, RefusalsSayWhyAndWhere) {
       "song.stillhand:4:9: error: `eighth pulse` at tempo 150 strikes the right hand's chords "
       "5.0 times a second; 4.0 is the most\n"
       "  choose a pattern of fewer strokes, or a slower tempo");
-  EXPECT_EQ(
-      refusal("key C\nsection A\n| C |\n", {.name = "octave pulse"}),
-      "song.stillhand: error: `octave pulse` wants the left hand's octave, which `A` does not "
-      "have\n"
-      "  let the left hand play octaves if it can reach them, or choose a pattern without");
+}
+
+constexpr std::string_view kRocking =
+    "key C\npattern rocking\nleft | bass - octave - |\nright | chord - - - |\n"
+    "section Verse\n| C | F |\nsection Chorus\npattern rocking\n| G | C |\n";
+
+Arrangement arranged_for(const chart::Song& song, const hand::HandSize& hand,
+                         const PatternChoice& choice = {}) {
+  arrange::Choices choices;
+  choices.hand = hand;
+  choices.section_rungs = wanted_rungs(song, choice, hand);
+  return *arrange::arrange(song, choices);
+}
+
+TEST(Patterns, EachSectionHasTheRungOfItsOwnPattern) {
+  const chart::Song song = song_of(std::string(kRocking));
+  EXPECT_EQ(wanted_rungs(song, {}, hand::HandSize::large()),
+            (std::map<std::size_t, Rung>{{1, Rung::octave}}));
+  EXPECT_EQ(wanted_rungs(song, {.name = "rolling"}, hand::HandSize::small()),
+            (std::map<std::size_t, Rung>{{0, Rung::root_and_fifth}, {1, Rung::root_and_fifth}}));
+  EXPECT_TRUE(wanted_rungs(song, {.name = "broken chord"}, hand::HandSize::large()).empty());
+  const Arrangement a = arranged_for(song, hand::HandSize::large());
+  for (std::size_t i = 0; i < a.chords.size(); ++i)
+    EXPECT_EQ(a.left.bass[i]->rung, i < 2 ? Rung::position : Rung::octave) << i;
+}
+
+TEST(Patterns, AMissingToneFallsBackWithARemark) {
+  const chart::Song song = song_of(std::string(kRocking));
+  EXPECT_TRUE(plan_patterns(arranged_for(song, hand::HandSize::large()), {})->remarks.empty());
+  const auto plan = plan_patterns(arranged_for(song, hand::HandSize::small()), {});
+  ASSERT_TRUE(plan);
+  ASSERT_EQ(plan->remarks.size(), 1U);
+  EXPECT_EQ(render(plan->remarks.front()),
+            "song.stillhand:8:9: warning: `rocking` wants the left hand's octave, which `Chorus` "
+            "does not have; what lies below is played instead\n"
+            "  let the left hand play more, if it can reach it, or choose another pattern");
+  EXPECT_EQ(plan->sections.back().pattern.name, "rocking");
+  const Arrangement plain = arranged(song_of("key C\nsection A\n| C |\n"), {});
+  EXPECT_EQ(plan_patterns(plain, {.name = "octave pulse"})->remarks.size(), 1U);
+  const Arrangement compound = arranged(song_of("key C\nmeter 6/8\nsection A\n| C |\n"), {});
+  EXPECT_TRUE(plan_patterns(compound, {.name = "rolling"})->remarks.empty());
+}
+
+TEST(Patterns, AThirdIsPlayedWhereTheFigureHasIt) {
+  const chart::Song song = song_of(
+      "key C\npattern thirds\nleft | bass - third - |\nright | chord - - - |\n"
+      // F lies too low for its third.
+      "pattern thirds\nsection A\n| C | Dm | F |\n");
+  const Arrangement a = arranged_for(song, hand::HandSize::medium());
+  const auto plan = plan_patterns(a, {});
+  EXPECT_TRUE(plan->remarks.empty());
+  EXPECT_THAT(left_keys(perform(a, *plan)), ::testing::ElementsAre(48, 52, 50, 53, 41));
 }
 
 TEST(Patterns, SkillsAndFullnessChoose) {
@@ -317,6 +364,7 @@ TEST(Patterns, PaceAndRung) {
   EXPECT_EQ(find_pattern("boom-chick")->rung(), Rung::root_and_fifth);
   EXPECT_EQ(find_pattern("rolling")->rung(), Rung::root_fifth_octave);
   EXPECT_EQ(find_pattern("octave pulse")->rung(), Rung::octave);
+  EXPECT_EQ(find_pattern("close rolling")->rung(), Rung::root_and_fifth);
 }
 
 }  // namespace
