@@ -75,7 +75,7 @@ struct Loaded {
 };
 
 // The chart as a Song in the wanted key. Remarks go to standard error at once.
-Result<Loaded> load(const std::string& chart, const std::optional<music::Tonality>& key,
+Result<Loaded> load(const std::string& path, const std::optional<music::Tonality>& key,
                     Terminal& terminal);
 
 // The same, its chords reduced to those that the student knows.
@@ -83,7 +83,7 @@ struct LoadedFor {
   Loaded loaded;
   std::vector<std::string> reductions;
 };
-Result<LoadedFor> load_for(const std::string& chart, const Arranging& arranging,
+Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging,
                            Terminal& terminal);
 
 // Reads the manner's file if it is one.

@@ -68,13 +68,13 @@ class MannerCommand : public Command {
       choices.hand = *size;
     }
     if (auto is_new = check_is_new(out_); !is_new) return is_new;
-    const Result<void> read = read_charts(terminal);
+    Result<void> read = read_charts(terminal);
     if (!read) return read;
     terminal.progress("learning", 50);
     Result<arrange::Learned> learned = arrange::learn_manner(songs_, choices);
     if (!learned) return tl::unexpected(with_lines(learned.error()));
     learned->manner.name = name_.empty() ? std::filesystem::path(out_).stem().string() : name_;
-    const Result<void> written =
+    Result<void> written =
         write_new_file(out_, arrange::manner_file(learned->manner, *learned));
     if (!written) return written;
     terminal.end_progress();

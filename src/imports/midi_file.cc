@@ -172,7 +172,7 @@ class Reader {
       }
     }
     if (type == 0x59 && data.size() == 2) {
-      const int fifths = static_cast<std::int8_t>(byte(0));
+      const int fifths = byte(0) < 128 ? byte(0) : byte(0) - 256;
       const bool is_minor = byte(1) == 1;
       if (fifths >= -7 && fifths <= 7) {
         out_.tonalities.push_back(

@@ -23,7 +23,7 @@ namespace stillhand::music {
 enum class NoteNames { english, german, do_re_mi };
 
 std::string_view name(NoteNames names);  // "english", "german", "do-re-mi"
-std::optional<NoteNames> note_names_named(std::string_view name);
+std::optional<NoteNames> note_names_named(std::string_view wanted);
 const std::vector<NoteNames>& all_note_names();
 
 std::string display(NoteName note, NoteNames names);
