@@ -177,8 +177,8 @@ bool same_chords(const std::vector<Bar>& a, const std::vector<Bar>& b) {
 
 class Simplifier {
  public:
-  Simplifier(const Song& song, const Skills& skills)
-      : before_(song), skills_(skills), in_order_(chords_in_order(song)) {
+  Simplifier(const Song& song, const Skills& skills, music::NoteNames names)
+      : before_(song), skills_(skills), names_(names), in_order_(chords_in_order(song)) {
     out_.song = song;
   }
 
@@ -262,12 +262,12 @@ class Simplifier {
     if (before == after) {
       say(Severity::note, place,
           fmt::format("{} stays: no plainer chord stands for it (not learned yet: {})",
-                      text(before), listed(lacking)));
+                      text(before, names_), listed(lacking)));
       return;
     }
     say(Severity::note, place,
-        fmt::format("{} is played as {} (not learned yet: {})", text(before), text(after),
-                    listed(lacking)));
+        fmt::format("{} is played as {} (not learned yet: {})", text(before, names_),
+                    text(after, names_), listed(lacking)));
   }
 
   void warn_of_lost_steps(const std::vector<std::optional<Reduced>>& row) {
@@ -282,8 +282,9 @@ class Simplifier {
       if (!was || is) continue;
       say(Severity::warning, here.place,
           fmt::format("bass {} {} {}: the line by step is lost",
-                      text(row[i - 1]->before.bass_note()), text(here.before.bass_note()),
-                      text(row[i + 1]->before.bass_note())));
+                      text(row[i - 1]->before.bass_note(), names_),
+                      text(here.before.bass_note(), names_),
+                      text(row[i + 1]->before.bass_note(), names_)));
     }
   }
 
@@ -320,6 +321,7 @@ class Simplifier {
 
   const Song& before_;
   const Skills& skills_;
+  music::NoteNames names_;
   std::vector<Chord> in_order_;
   std::size_t passed_ = 0;  // chords of in_order_ before the one at hand
   std::set<std::string> said_;
@@ -371,8 +373,8 @@ Chord simplified(const Chord& chord, const Skills& skills, Third third) {
   return out;
 }
 
-Simplified simplified(const Song& song, const Skills& skills) {
-  return Simplifier(song, skills).run();
+Simplified simplified(const Song& song, const Skills& skills, music::NoteNames names) {
+  return Simplifier(song, skills, names).run();
 }
 
 }  // namespace stillhand::arrange

@@ -19,6 +19,7 @@
 #include "arrange/skill.h"
 #include "base/result.h"
 #include "chart/song.h"
+#include "music/note_names.h"
 
 namespace stillhand::arrange {
 
@@ -36,6 +37,8 @@ struct Simplified {
   chart::Song song;
   Diagnostics remarks;  // notes and warnings, each once for a chord, located where it stands first
 };
-Simplified simplified(const chart::Song& song, const Skills& skills);
+// Symbols in the remarks have these names.
+Simplified simplified(const chart::Song& song, const Skills& skills,
+                      music::NoteNames names = music::NoteNames::english);
 
 }  // namespace stillhand::arrange

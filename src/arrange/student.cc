@@ -109,8 +109,8 @@ std::string called(const Student& student) {
 }
 
 // "C first inversion"; root position is what one expects.
-std::string shape_text(const ShapeChoice& choice) {
-  std::string symbol = text(choice.chord);
+std::string shape_text(const ShapeChoice& choice, music::NoteNames names) {
+  std::string symbol = text(choice.chord, names);
   if (choice.shape.inversion == hand::Inversion::root_position && !choice.shape.is_reduction)
     return symbol;
   return fmt::format("{} {}", symbol, hand::described(choice.shape));
@@ -253,7 +253,7 @@ std::string in_words(const NewForStudent& news, const Student& student,
     out += fmt::format("{} {} (", news.shapes.size(), news.shapes.size() == 1 ? "shape" : "shapes");
     for (std::size_t i = 0; i < news.shapes.size(); ++i) {
       if (i > 0) out += ", ";
-      out += shape_text(arrangement.right.shapes[news.shapes[i]]);
+      out += shape_text(arrangement.right.shapes[news.shapes[i]], student.note_names);
     }
     out += ")";
   }

@@ -8,11 +8,11 @@
 namespace stillhand::cli {
 namespace {
 
-std::string notes_of(const hand::Shape& shape) {
+std::string notes_of(const hand::Shape& shape, music::NoteNames names) {
   std::string out;
   for (const hand::ShapeNote& note : shape.notes) {
     if (!out.empty()) out += ' ';
-    out += music::text(note.pitch);
+    out += music::text(note.pitch, names);
   }
   return out;
 }
@@ -33,17 +33,18 @@ std::string proof(arrange::Status status, arrange::Cost lower_bound) {
 
 std::string head(const teach::Lesson& lesson) {
   std::string out = lesson.title.empty() ? "Untitled" : lesson.title;
-  out +=
-      fmt::format("\nkey {}{}, {}, {} counts a minute; {} manner, {} hand\n",
-                  music::text(lesson.tonality), lesson.tonality_was_proposed ? " (proposed)" : "",
-                  music::text(lesson.meter), lesson.tempo.value(), lesson.manner, lesson.hand_size);
+  out += fmt::format("\nkey {}{}, {}, {} counts a minute; {} manner, {} hand\n",
+                     music::text(lesson.tonality, lesson.note_names),
+                     lesson.tonality_was_proposed ? " (proposed)" : "", music::text(lesson.meter),
+                     lesson.tempo.value(), lesson.manner, lesson.hand_size);
   if (lesson.student) out += lesson.student->news + "\n";
   return out;
 }
 
-std::string shape_line(const teach::TaughtShape& taught) {
-  std::string out = fmt::format("  {:<8} {:<16} {:<8} {}", taught.chord, notes_of(taught.shape),
-                                fingers_of(taught.shape), hand::described(taught.shape));
+std::string shape_line(const teach::TaughtShape& taught, music::NoteNames names) {
+  std::string out = fmt::format(
+      "  {:<8} {:<16} {:<8} {}", music::text_of_symbol(taught.chord, names),
+      notes_of(taught.shape, names), fingers_of(taught.shape), hand::described(taught.shape));
   if (taught.is_pinned) out += ", pinned";
   if (!taught.where.empty()) out += ", in " + taught.where;
   return out + '\n';
@@ -54,7 +55,7 @@ std::string right_hand(const teach::Lesson& lesson) {
   std::string optional;
   int shapes = 0;
   for (const teach::TaughtShape& taught : lesson.shapes) {
-    (taught.is_optional ? optional : plain) += shape_line(taught);
+    (taught.is_optional ? optional : plain) += shape_line(taught, lesson.note_names);
     shapes += taught.is_optional ? 0 : 1;
   }
   std::string out =
@@ -86,9 +87,10 @@ std::string left_hand(const teach::Lesson& lesson) {
   for (const teach::SectionPosition& entry : lesson.positions) {
     std::vector<std::string> parts = entry.remarks;
     if (!entry.position.is_open()) {
-      parts.insert(parts.begin(), fmt::format("little finger on {}, thumb on {}",
-                                              music::text(entry.position.little_finger()),
-                                              music::text(entry.position.thumb())));
+      parts.insert(parts.begin(),
+                   fmt::format("little finger on {}, thumb on {}",
+                               music::text(entry.position.little_finger(), lesson.note_names),
+                               music::text(entry.position.thumb(), lesson.note_names)));
     }
     out += fmt::format("  {}: {}\n", entry.section, fmt::join(parts, "; "));
   }
@@ -96,13 +98,14 @@ std::string left_hand(const teach::Lesson& lesson) {
 }
 
 // A chord that has several shapes is told apart by where it is played.
-std::string name_of(const teach::TaughtShape& taught) {
-  return taught.where.empty() ? taught.chord : fmt::format("{} in {}", taught.chord, taught.where);
+std::string name_of(const teach::Lesson& lesson, std::size_t shape) {
+  const teach::TaughtShape& taught = lesson.shapes.at(shape);
+  const std::string symbol = music::text_of_symbol(taught.chord, lesson.note_names);
+  return taught.where.empty() ? symbol : fmt::format("{} in {}", symbol, taught.where);
 }
 
 std::string move_line(const teach::Lesson& lesson, const teach::Move& move) {
-  return fmt::format("  {} to {}{}: {}\n", name_of(lesson.shapes.at(move.from)),
-                     name_of(lesson.shapes.at(move.to)),
+  return fmt::format("  {} to {}{}: {}\n", name_of(lesson, move.from), name_of(lesson, move.to),
                      move.times == 1 ? "" : fmt::format(" ({} times)", move.times), move.words);
 }
 
@@ -128,7 +131,7 @@ std::string hardest(const teach::Lesson& lesson) {
 
 std::string price_list(const teach::Lesson& lesson, const PriceList& list) {
   std::string out = fmt::format("\nOther shapes of {}, and what each would add to the cost\n",
-                                music::text(list.chord));
+                                music::text(list.chord, lesson.note_names));
   for (const arrange::Price& price : list.prices) {
     const bool is_taken =
         std::any_of(lesson.shapes.begin(), lesson.shapes.end(), [&](const auto& taught) {
@@ -136,7 +139,7 @@ std::string price_list(const teach::Lesson& lesson, const PriceList& list) {
                  taught.shape == price.shape;
         });
     const std::string more = is_taken ? "taken" : fmt::format("+{}", price.more.value());
-    out += fmt::format("  {:<8} {:<16} {:<8} {}\n", more, notes_of(price.shape),
+    out += fmt::format("  {:<8} {:<16} {:<8} {}\n", more, notes_of(price.shape, lesson.note_names),
                        fingers_of(price.shape), hand::name(price.shape.inversion));
   }
   return out;
@@ -154,8 +157,8 @@ std::string arrange_text(const teach::Lesson& lesson, const PriceList* prices) {
 std::string hardest_move_text(const teach::Lesson& lesson, const teach::Move& move) {
   const std::int64_t bits = move.difficulty.index.value();
   const std::int64_t time = move.shortest.value();
-  return fmt::format("{} to {} ({}.{:02} bits in {}.{} s)", name_of(lesson.shapes.at(move.from)),
-                     name_of(lesson.shapes.at(move.to)), bits / 1000, bits % 1000 / 10, time / 1000,
+  return fmt::format("{} to {} ({}.{:02} bits in {}.{} s)", name_of(lesson, move.from),
+                     name_of(lesson, move.to), bits / 1000, bits % 1000 / 10, time / 1000,
                      time % 1000 / 100);
 }
 

@@ -233,7 +233,10 @@ Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging,
   }
   arrange::Simplified plain = arrange::simplified(loaded->song, skills);
   std::vector<std::string> reductions;
-  for (const Diagnostic& remark : plain.remarks) reductions.push_back(remark.message);
+  // What the student reads has the student's names; a remark on the chart those of the chart.
+  for (const Diagnostic& remark :
+       arrange::simplified(loaded->song, skills, arranging.student->note_names).remarks)
+    reductions.push_back(remark.message);
   terminal.report(plain.remarks);
   loaded->song = std::move(plain.song);
   return LoadedFor{std::move(*loaded), std::move(reductions)};
@@ -286,19 +289,26 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
   terminal.report(with_source_lines(patterns->remarks, loaded.text));
   std::optional<teach::ForStudent> student;
   std::optional<music::Tempo> comfortable;
+  music::NoteNames names = music::NoteNames::english;
   if (arranging.student) {
+    names = arranging.student->note_names;
     comfortable = arranging.student->tempo;
     const arrange::NewForStudent news = arrange::new_for(*arranging.student, *arrangement);
     student = {arranging.student->name, arrange::in_words(news, *arranging.student, *arrangement),
                std::move(song->reductions)};
   }
-  return Arranged{std::move(loaded),  std::move(*choices), std::move(*arrangement),
-                  std::move(student), comfortable,         std::move(*patterns)};
+  return Arranged{std::move(loaded),
+                  std::move(*choices),
+                  std::move(*arrangement),
+                  std::move(student),
+                  comfortable,
+                  std::move(*patterns),
+                  names};
 }
 
 teach::Lesson lesson_of(const Arranged& arranged) {
   return teach::teach(arranged.arrangement, arranged.comfortable, arranged.student,
-                      arranged.patterns);
+                      arranged.patterns, arranged.note_names);
 }
 
 Diagnostics with_source_lines(Diagnostics errors, std::string_view text) {

@@ -97,6 +97,7 @@ struct Arranged {
   std::optional<teach::ForStudent> student;
   std::optional<music::Tempo> comfortable;  // of the student's file
   perform::PatternPlan patterns;
+  music::NoteNames note_names = music::NoteNames::english;  // of the student's file
 };
 teach::Lesson lesson_of(const Arranged& arranged);
 

@@ -398,6 +398,17 @@ TEST_F(CommandLine, Difficulty) {
 
 // ---- wrong calls: exit 2
 
+TEST_F(CommandLine, AStudentReadsTheNoteNamesOfTheCountry) {
+  write("h.student", "name Hanna\nlevel 2\nnotes german\n");
+  const Ran ran = shell("stillhand arrange good.stillhand --student h.student");
+  EXPECT_EQ(ran.status, 0) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("  G        G3 H3 D4 "));
+  EXPECT_THAT(ran.err, HasSubstr("note: G/B is played as G (not learned yet: slash chord)\n"));
+  const auto json = nlohmann::json::parse(
+      shell("stillhand arrange good.stillhand --student h.student --json").out);
+  EXPECT_EQ(json["student"]["reductions"][0], "G/H is played as G (not learned yet: slash chord)");
+}
+
 TEST_F(CommandLine, AStudentsFileShapesTheArrangement) {
   write("mara.student", "name Mara\nlevel 2\nknows C, F\nstretch sixth\npaper letter\n");
   const Ran ran = shell("stillhand arrange good.stillhand --student mara.student");

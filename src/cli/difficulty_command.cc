@@ -102,8 +102,9 @@ class DifficultyCommand : public Command {
     if (!clean_at) return tl::unexpected(clean_at.error());
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
-    const teach::Lesson lesson = teach::teach(
-        arranged->arrangement, *clean_at ? *clean_at : arranged->comfortable, arranged->student);
+    const teach::Lesson lesson =
+        teach::teach(arranged->arrangement, *clean_at ? *clean_at : arranged->comfortable,
+                     arranged->student, {}, arranged->note_names);
     return terminal.print(json_ ? difficulty_json(lesson) : difficulty_text(lesson));
   }
 

@@ -107,4 +107,30 @@ std::string display_symbol(std::string_view symbol, NoteNames names) {
   return chord ? display(*chord, names) : std::string(symbol);
 }
 
+std::string text(NoteName note, NoteNames names) {
+  return names == NoteNames::english ? text(note) : display(note, names);
+}
+
+std::string text(const Pitch& pitch, NoteNames names) {
+  return text(pitch.name, names) + std::to_string(pitch.octave);
+}
+
+std::string text(const Chord& chord, NoteNames names) {
+  return names == NoteNames::english ? text(chord) : display(chord, names);
+}
+
+std::string text(Tonality tonality, NoteNames names) {
+  return names == NoteNames::english
+             ? text(tonality)
+             : root(tonality.tonic, names) + (tonality.mode == Mode::minor ? "m" : "");
+}
+
+std::string long_text(Tonality tonality, NoteNames names) {
+  return text(tonality.tonic, names) + (tonality.mode == Mode::minor ? " minor" : " major");
+}
+
+std::string text_of_symbol(std::string_view symbol, NoteNames names) {
+  return names == NoteNames::english ? std::string(symbol) : display_symbol(symbol, names);
+}
+
 }  // namespace stillhand::music

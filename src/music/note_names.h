@@ -17,6 +17,7 @@
 
 #include "music/chord.h"
 #include "music/pitch.h"
+#include "music/tonality.h"
 
 namespace stillhand::music {
 
@@ -31,5 +32,13 @@ std::string display(NoteName note, NoteNames names);
 std::string display(const Chord& chord, NoteNames names);
 // The same for text that holds a symbol of text(Chord); other text ("N.C.") comes back as it is.
 std::string display_symbol(std::string_view symbol, NoteNames names);
+
+// For lines of text: in English as it is typed, text(); in other names as display() has it.
+std::string text(NoteName note, NoteNames names);           // "F#", "Fis"
+std::string text(const Pitch& pitch, NoteNames names);      // "F#4", "Fis4"
+std::string text(const Chord& chord, NoteNames names);      // "F#m7b5", "F♯m7♭5"
+std::string text(Tonality tonality, NoteNames names);       // "F#m", "F♯m"
+std::string long_text(Tonality tonality, NoteNames names);  // "F# minor", "Fis minor"
+std::string text_of_symbol(std::string_view symbol, NoteNames names);
 
 }  // namespace stillhand::music

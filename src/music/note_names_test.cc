@@ -79,5 +79,19 @@ TEST(NoteNames, EveryNameLeadsBack) {
   EXPECT_EQ(note_names_named("dutch"), std::nullopt);
 }
 
+TEST(NoteNames, TextKeepsToTheKeyboardInEnglish) {
+  const Chord chord = *parse_chord("F#m7b5/B");
+  EXPECT_EQ(text(chord, NoteNames::english), "F#m7b5/B");
+  EXPECT_EQ(text(chord, NoteNames::german), "F♯m7♭5/H");
+  EXPECT_EQ(text(*parse_pitch("Bb3"), NoteNames::english), "Bb3");
+  EXPECT_EQ(text(*parse_pitch("Bb3"), NoteNames::german), "B3");
+  EXPECT_EQ(text(*parse_tonality("F#m"), NoteNames::english), "F#m");
+  EXPECT_EQ(text(*parse_tonality("F#m"), NoteNames::german), "F♯m");
+  EXPECT_EQ(long_text(*parse_tonality("Bb"), NoteNames::german), "B major");
+  EXPECT_EQ(long_text(*parse_tonality("Bm"), NoteNames::do_re_mi), "Si minor");
+  EXPECT_EQ(text_of_symbol("N.C.", NoteNames::german), "N.C.");
+  EXPECT_EQ(text_of_symbol("Bb", NoteNames::english), "Bb");
+}
+
 }  // namespace
 }  // namespace stillhand::music

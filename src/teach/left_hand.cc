@@ -17,9 +17,10 @@ using arrange::BassTone;
 using arrange::FigureNote;
 using arrange::Rung;
 using music::display;
+using music::NoteNames;
 
-std::string with_octave(const Pitch& pitch) {
-  return display(pitch.name) + std::to_string(pitch.octave);
+std::string with_octave(const Pitch& pitch, NoteNames names) {
+  return display(pitch.name, names) + std::to_string(pitch.octave);
 }
 
 std::string finger_on(Finger finger, const std::string& note) {
@@ -31,17 +32,17 @@ void add_once(std::vector<std::string>& list, std::string item) {
 }
 
 std::string reach_in_words(Finger finger, const Pitch& pitch, const arrange::Position& position,
-                           std::string_view verb) {
+                           std::string_view verb, NoteNames names) {
   const Pitch home = position.keys[static_cast<std::size_t>(5 - finger.number())];
   return fmt::format("{} {} {} {} to {}", hand::name(finger), verb,
                      pitch.key() > home.key() ? "up" : "down", distance_in_words(home, pitch),
-                     display(pitch.name));
+                     display(pitch.name, names));
 }
 
 class LeftHandTeller {
  public:
-  LeftHandTeller(const Arrangement& a, std::size_t first, std::size_t last)
-      : a_(a), first_(first), last_(last) {
+  LeftHandTeller(const Arrangement& a, std::size_t first, std::size_t last, NoteNames names)
+      : a_(a), first_(first), last_(last), names_(names) {
     for (std::size_t i = first_; i < last_; ++i) {
       if (a_.left.bass[i]) rung_ = std::max(rung_, a_.left.bass[i]->rung);
     }
@@ -109,7 +110,7 @@ class LeftHandTeller {
 
   void say_reach(const BassNote& note, SectionPosition& entry) const {
     if (note.reach == arrange::Reach::none) return;
-    add_once(entry.remarks, teach::reach_in_words(note, entry.position));
+    add_once(entry.remarks, teach::reach_in_words(note, entry.position, names_));
   }
 
   void add_entry(std::string where, const arrange::Position& at) {
@@ -151,10 +152,11 @@ class LeftHandTeller {
            std::any_of(note.figure.begin(), note.figure.end(), is_fifth);
   }
 
-  static void say_reach(const FigureNote& part, SectionPosition& entry) {
+  void say_reach(const FigureNote& part, SectionPosition& entry) const {
     const Pitch home = entry.position.keys[static_cast<std::size_t>(5 - part.finger.number())];
     if (part.tone != BassTone::fifth || part.pitch.key() == home.key()) return;
-    add_once(entry.remarks, reach_in_words(part.finger, part.pitch, entry.position, "reaches"));
+    add_once(entry.remarks,
+             reach_in_words(part.finger, part.pitch, entry.position, "reaches", names_));
   }
 
   // A chord that has its place in more than one entry is told apart by its bar.
@@ -162,13 +164,13 @@ class LeftHandTeller {
                           std::size_t entry) const {
     std::vector<std::string> names;
     for (const std::size_t i : chords[entry]) {
-      const std::string symbol = text(*a_.chords[i].chord);
+      const std::string symbol = text(*a_.chords[i].chord, names_);
       bool is_elsewhere = false;
       for (std::size_t e = 0; e < chords.size(); ++e) {
         if (e == entry) continue;
         is_elsewhere =
             is_elsewhere || std::any_of(chords[e].begin(), chords[e].end(), [&](std::size_t other) {
-              return text(*a_.chords[other].chord) == symbol;
+              return text(*a_.chords[other].chord, names_) == symbol;
             });
       }
       add_once(names, is_elsewhere ? fmt::format("{} in bar {}", symbol, bar_number(i)) : symbol);
@@ -176,17 +178,19 @@ class LeftHandTeller {
     return list_in_words(names);
   }
 
-  static std::string display_name(const Pitch& pitch) { return display(pitch.name); }
+  static std::string display_name(const Pitch& pitch, NoteNames names) {
+    return display(pitch.name, names);
+  }
 
   // "C: little finger on C, thumb on G"; the third is a matter of the pattern.
-  std::string in_words(std::size_t i, std::string (*note_name)(const Pitch&)) const {
+  std::string in_words(std::size_t i, std::string (*note_name)(const Pitch&, NoteNames)) const {
     const BassNote& note = *bass(i);
-    std::vector<std::string> parts{finger_on(note.finger, note_name(note.pitch))};
+    std::vector<std::string> parts{finger_on(note.finger, note_name(note.pitch, names_))};
     for (const FigureNote& part : note.figure) {
       if (part.tone != BassTone::third)
-        parts.push_back(finger_on(part.finger, note_name(part.pitch)));
+        parts.push_back(finger_on(part.finger, note_name(part.pitch, names_)));
     }
-    return fmt::format("{}: {}", text(*a_.chords[i].chord), fmt::join(parts, ", "));
+    return fmt::format("{}: {}", text(*a_.chords[i].chord, names_), fmt::join(parts, ", "));
   }
 
   // ---- octaves
@@ -199,7 +203,7 @@ class LeftHandTeller {
       if (note == nullptr) continue;
       if (out_.empty()) add_entry(section_name(), position(*note));
       if (rung_ == Rung::octave && note->rung == Rung::octave) {
-        add_once(notes, with_octave(note->pitch));
+        add_once(notes, with_octave(note->pitch, names_));
       } else {
         add_once(others, in_words(i, with_octave));
       }
@@ -226,7 +230,7 @@ class LeftHandTeller {
         out_.back().remarks = {"walking bass"};
       }
       if (note->walk.empty()) {
-        add_once(held, finger_on(note->finger, with_octave(note->pitch)));
+        add_once(held, finger_on(note->finger, with_octave(note->pitch, names_)));
       } else {
         add_once(out_.back().remarks, walk_in_words(*note, *bass(i + 1)));
       }
@@ -235,35 +239,37 @@ class LeftHandTeller {
   }
 
   // "walk down A2 G F♯ to E: fingers 1 2 3 4"
-  static std::string walk_in_words(const BassNote& note, const BassNote& next) {
-    std::string notes = with_octave(note.pitch);
+  std::string walk_in_words(const BassNote& note, const BassNote& next) const {
+    std::string notes = with_octave(note.pitch, names_);
     std::string fingers = std::to_string(note.finger.number());
     for (const arrange::WalkNote& step : note.walk) {
-      notes += " " + display(step.pitch.name);
+      notes += " " + display(step.pitch.name, names_);
       fingers += fmt::format(" {}", step.finger.number());
     }
     return fmt::format("walk {} {} to {}: fingers {} {}",
                        note.walk.front().pitch.key() > note.pitch.key() ? "up" : "down", notes,
-                       display(next.pitch.name), fingers, next.finger.number());
+                       display(next.pitch.name, names_), fingers, next.finger.number());
   }
 
   const Arrangement& a_;
   std::size_t first_;
   std::size_t last_;
+  NoteNames names_;
   Rung rung_ = Rung::one_root;
   std::vector<SectionPosition> out_;
 };
 
 }  // namespace
 
-std::string reach_in_words(const BassNote& note, const arrange::Position& position) {
+std::string reach_in_words(const BassNote& note, const arrange::Position& position,
+                           music::NoteNames names) {
   const char* verb = note.reach == arrange::Reach::slide ? "slides" : "reaches";
-  return reach_in_words(note.finger, note.pitch, position, verb);
+  return reach_in_words(note.finger, note.pitch, position, verb, names);
 }
 
 std::vector<SectionPosition> left_hand_of(const Arrangement& arrangement, std::size_t first,
-                                          std::size_t last) {
-  return LeftHandTeller(arrangement, first, last).tell();
+                                          std::size_t last, music::NoteNames names) {
+  return LeftHandTeller(arrangement, first, last, names).tell();
 }
 
 }  // namespace stillhand::teach

@@ -39,8 +39,8 @@ std::string symbol(const chart::ChordEvent& event) {
 class Teacher {
  public:
   Teacher(const Arrangement& a, std::optional<music::Tempo> comfortable,
-          const perform::PatternPlan& plan)
-      : a_(a), comfortable_(comfortable), plan_(plan) {}
+          const perform::PatternPlan& plan, music::NoteNames names)
+      : a_(a), comfortable_(comfortable), plan_(plan), names_(names) {}
 
   Lesson teach() {
     head();
@@ -69,6 +69,7 @@ class Teacher {
     lesson_.range = song.range;
     lesson_.manner = a_.manner;
     lesson_.hand_size = a_.hand_size;
+    lesson_.note_names = names_;
     lesson_.right_status = a_.right.status;
     lesson_.left_status = a_.left.status;
     lesson_.cost = a_.right.cost;
@@ -127,7 +128,8 @@ class Teacher {
       if (before && *before != *now && !left_out.contains({*before, *now})) {
         const auto [at, is_new] = known.try_emplace({*before, *now}, lesson_.moves.size());
         if (is_new) {
-          Move move = describe_move(lesson_.shapes[*before].shape, lesson_.shapes[*now].shape);
+          Move move =
+              describe_move(lesson_.shapes[*before].shape, lesson_.shapes[*now].shape, names_);
           move.from = *before;
           move.to = *now;
           lesson_.moves.push_back(std::move(move));
@@ -176,7 +178,7 @@ class Teacher {
              a_.bars[a_.chords[last].played_bar].section_pass == time) {
         ++last;
       }
-      Pass now = left_hand_of(a_, first, last);
+      Pass now = left_hand_of(a_, first, last, names_);
       auto& known = by_section[section];
       const auto same = [](const SectionPosition& x, const SectionPosition& y) {
         return x.section == y.section && x.position == y.position && x.remarks == y.remarks &&
@@ -274,7 +276,7 @@ class Teacher {
     out.endings = bar.endings;
     std::vector<std::string> changes;
     if (bar.meter != meter_) changes.push_back(music::text(bar.meter));
-    if (bar.tonality != tonality_) changes.push_back("key of " + music::text(bar.tonality));
+    if (bar.tonality != tonality_) changes.push_back("key of " + music::text(bar.tonality, names_));
     out.change = fmt::format("{}", fmt::join(changes, ", "));
     meter_ = bar.meter;
     tonality_ = bar.tonality;
@@ -397,13 +399,14 @@ class Teacher {
       const bool is_in_line = bar.section == option.place.section && bar.line == option.place.line;
       const arrange::Position& position = a_.position(bass->position);
       if (bass->shifts && i > 0 && !position.is_open()) {
-        out.push_back(
-            fmt::format("{}hand shifts at {}: little finger on {}, thumb on {}",
-                        is_in_line ? "" : "after it the ", music::text(*passage.chords[i].chord),
-                        display(position.little_finger().name), display(position.thumb().name)));
+        out.push_back(fmt::format("{}hand shifts at {}: little finger on {}, thumb on {}",
+                                  is_in_line ? "" : "after it the ",
+                                  music::text(*passage.chords[i].chord, names_),
+                                  display(position.little_finger().name, names_),
+                                  display(position.thumb().name, names_)));
       }
       if (is_in_line && bass->reach != arrange::Reach::none)
-        out.push_back(reach_in_words(*bass, position));
+        out.push_back(reach_in_words(*bass, position, names_));
     }
     return out;
   }
@@ -411,6 +414,7 @@ class Teacher {
   const Arrangement& a_;
   std::optional<music::Tempo> comfortable_;
   const perform::PatternPlan& plan_;
+  music::NoteNames names_;
   std::vector<arrange::ShapeChoice> shapes_;  // those of the plain song, then those of options
   Lesson lesson_;
   music::Meter meter_;
@@ -421,8 +425,9 @@ class Teacher {
 }  // namespace
 
 Lesson teach(const Arrangement& arrangement, std::optional<music::Tempo> comfortable,
-             std::optional<ForStudent> student, const perform::PatternPlan& plan) {
-  Lesson lesson = Teacher(arrangement, comfortable, plan).teach();
+             std::optional<ForStudent> student, const perform::PatternPlan& plan,
+             music::NoteNames names) {
+  Lesson lesson = Teacher(arrangement, comfortable, plan, names).teach();
   lesson.student = std::move(student);
   return lesson;
 }

@@ -13,6 +13,7 @@
 
 #include "arrange/arrangement.h"
 #include "arrange/difficulty.h"
+#include "music/note_names.h"
 #include "perform/pattern.h"
 #include "perform/performance.h"
 #include "teach/tempo_ladder.h"
@@ -162,6 +163,7 @@ struct Lesson {
   music::Tempo tempo;
   std::optional<chart::Range> range;
   std::string manner, hand_size;
+  music::NoteNames note_names = music::NoteNames::english;  // in words; data have the English ones
   arrange::Status right_status, left_status;
   arrange::Cost cost, lower_bound;
   std::vector<RoadMapStep> road_map;
@@ -188,6 +190,7 @@ struct Lesson {
 Lesson teach(const arrange::Arrangement& arrangement,
              std::optional<music::Tempo> comfortable = std::nullopt,
              std::optional<ForStudent> student = std::nullopt,
-             const perform::PatternPlan& plan = {});
+             const perform::PatternPlan& plan = {},
+             music::NoteNames names = music::NoteNames::english);
 
 }  // namespace stillhand::teach

@@ -14,6 +14,7 @@ namespace {
 using hand::Shape;
 using hand::ShapeNote;
 using music::display;
+using music::NoteNames;
 using music::PianoKey;
 
 const ShapeNote* note_at(const Shape& shape, PianoKey key) {
@@ -49,9 +50,10 @@ std::string article(std::string_view noun) {
 }
 
 // "thumb up a whole step, G to A"
-std::string finger_clause(const FingerMove& m) {
+std::string finger_clause(const FingerMove& m, NoteNames names) {
   return fmt::format("{} {} {}, {} to {}", hand::name(m.finger), direction(m.from, m.to),
-                     distance_in_words(m.from, m.to), display(m.from.name), display(m.to.name));
+                     distance_in_words(m.from, m.to), display(m.from.name, names),
+                     display(m.to.name, names));
 }
 
 // The note that a lifted finger has left nearest to `key`, to say where a new finger comes in.
@@ -67,13 +69,13 @@ const std::pair<Finger, Pitch>* nearest_left(const Move& move, const Shape& to, 
 }
 
 // A held key that the next chord spells otherwise is named as both pictures name it.
-std::string held_name(const HeldNote& held) {
-  const std::string before = display(held.spelled_before);
-  const std::string after = display(held.pitch.name);
+std::string held_name(const HeldNote& held, NoteNames names) {
+  const std::string before = display(held.spelled_before, names);
+  const std::string after = display(held.pitch.name, names);
   return before == after ? after : fmt::format("{} (now called {})", before, after);
 }
 
-std::string words_of(const Move& move, const Shape& to) {
+std::string words_of(const Move& move, const Shape& to, NoteNames names) {
   std::vector<std::string> clauses;
   const bool all_move = move.held.empty() && move.lifted.empty() && move.added.empty();
   const auto same_direction = [&](const FingerMove& m) {
@@ -89,40 +91,42 @@ std::string words_of(const Move& move, const Shape& to) {
   if (as_one) {
     std::vector<std::string> pairs;
     for (const FingerMove& m : move.fingers) {
-      pairs.push_back(fmt::format("{} {} to {}", hand::name(m.finger), display(m.from.name),
-                                  display(m.to.name)));
+      pairs.push_back(fmt::format("{} {} to {}", hand::name(m.finger), display(m.from.name, names),
+                                  display(m.to.name, names)));
     }
     const FingerMove& first = move.fingers.front();
     return fmt::format("The whole hand {} {}: {}.", direction(first.from, first.to),
                        distance(first), fmt::join(pairs, ", "));
   }
-  for (const FingerMove& m : move.fingers) clauses.push_back(finger_clause(m));
+  for (const FingerMove& m : move.fingers) clauses.push_back(finger_clause(m, names));
   for (const auto& [finger, pitch] : move.added) {
     if (const auto* left = nearest_left(move, to, pitch.key())) {
-      clauses.push_back(fmt::format(
-          "{} plays {}, {} {} from {}, which {} leaves", finger_name(finger), display(pitch.name),
-          distance_in_words(left->second, pitch), direction(left->second, pitch),
-          display(left->second.name), finger_name(left->first)));
+      clauses.push_back(fmt::format("{} plays {}, {} {} from {}, which {} leaves",
+                                    finger_name(finger), display(pitch.name, names),
+                                    distance_in_words(left->second, pitch),
+                                    direction(left->second, pitch),
+                                    display(left->second.name, names), finger_name(left->first)));
     } else {
-      clauses.push_back(fmt::format("{} adds {}", finger_name(finger), display(pitch.name)));
+      clauses.push_back(fmt::format("{} adds {}", finger_name(finger), display(pitch.name, names)));
     }
   }
   std::vector<std::string> stay;
   Finger staying;
   for (const HeldNote& h : move.held) {
     if (h.before == h.after) {
-      stay.push_back(held_name(h));
+      stay.push_back(held_name(h, names));
       staying = h.after;
       continue;
     }
-    clauses.push_back(fmt::format("{} is held, but {} takes it over from {}", held_name(h),
+    clauses.push_back(fmt::format("{} is held, but {} takes it over from {}", held_name(h, names),
                                   finger_name(h.after), finger_name(h.before)));
   }
   // A finger that leaves a note nobody replaces must be told to lift.
   if (move.added.empty()) {
     for (const auto& [finger, pitch] : move.lifted) {
       if (note_at(to, pitch.key()) == nullptr) {
-        clauses.push_back(fmt::format("{} lifts from {}", hand::name(finger), display(pitch.name)));
+        clauses.push_back(
+            fmt::format("{} lifts from {}", hand::name(finger), display(pitch.name, names)));
       }
     }
   }
@@ -197,7 +201,7 @@ std::string distance_in_words(Pitch from, Pitch to) {
   return fmt::format("{} and {}", many, more);
 }
 
-Move describe_move(const Shape& from, const Shape& to) {
+Move describe_move(const Shape& from, const Shape& to, music::NoteNames names) {
   Move move;
   for (int number = 1; number <= 5; ++number) {
     const Finger finger(number);
@@ -216,7 +220,7 @@ Move describe_move(const Shape& from, const Shape& to) {
     if (const ShapeNote* before = note_at(from, note.key()))
       move.held.push_back({note.pitch, before->pitch.name, before->finger, note.finger});
   }
-  move.words = words_of(move, to);
+  move.words = words_of(move, to, names);
   return move;
 }
 

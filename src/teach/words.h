@@ -16,7 +16,8 @@
 namespace stillhand::teach {
 
 // Fills everything of a Move but its indices and its number of times.
-Move describe_move(const hand::Shape& from, const hand::Shape& to);
+Move describe_move(const hand::Shape& from, const hand::Shape& to,
+                   music::NoteNames names = music::NoteNames::english);
 
 // "a half step", "a whole step", and beyond that the interval's plain name by its letters: "a minor
 // third", "a fourth", "an augmented fourth", "an octave". Where letters and keys disagree by more

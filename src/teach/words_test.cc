@@ -41,6 +41,15 @@ TEST(Words, OneFingerMoves) {
             "Little finger up a half step, E to F; the others stay on G and C.");
 }
 
+TEST(Words, NoteNamesAreThoseOfTheCountry) {
+  const Shape b = shape("B", "B3/1 D#4/3 F#4/5");
+  EXPECT_EQ(describe_move(kG, b, music::NoteNames::german).words,
+            "Finger 3 up a major third, H to Dis; little finger up a major third, D to Fis; H is "
+            "held, but the thumb takes it over from finger 3.");
+  EXPECT_EQ(describe_move(kLowC, kAm, music::NoteNames::do_re_mi).words,
+            "Thumb up a whole step, Sol to La; the others stay on Do and Mi.");
+}
+
 TEST(Words, OneFingerStays) {
   EXPECT_EQ(words(kG, kLowC),
             "Finger 3 up a half step, B to C; little finger up a whole step, D to E; the thumb "

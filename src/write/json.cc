@@ -254,6 +254,7 @@ std::string lesson_json(const teach::Lesson& lesson) {
   out["song"] = song(lesson);
   out["manner"] = lesson.manner;
   out["hand_size"] = lesson.hand_size;
+  out["note_names"] = music::name(lesson.note_names);
   out["road_map"] = list(lesson.road_map, [](const teach::RoadMapStep& step) {
     return Json{{"section", step.section}, {"times", step.times}};
   });

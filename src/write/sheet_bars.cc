@@ -52,9 +52,9 @@ struct Cell {
 
 class LineSetter {
  public:
-  LineSetter(const SheetLine& line, double width, const SheetStyle& style,
+  LineSetter(const SheetLine& line, music::NoteNames names, double width, const SheetStyle& style,
              const TextMeasurer& measurer)
-      : line_(line), width_(width), style_(style), measurer_(measurer) {}
+      : line_(line), names_(names), width_(width), style_(style), measurer_(measurer) {}
 
   std::vector<Row> rows() const {
     std::vector<Row> out;
@@ -173,7 +173,7 @@ class LineSetter {
   }
 
   double chord_width(const SheetChord& chord, bool option) const {
-    return measurer_.measure(pretty_chord(one_line(chord.chord)), chord_font(chord, option, style_))
+    return measurer_.measure(shown_chord(chord.chord, names_), chord_font(chord, option, style_))
         .width;
   }
 
@@ -274,7 +274,7 @@ class LineSetter {
     for (const SheetChord& chord : bar.chords) {
       const Font font = chord_font(chord, option, style_);
       const Ink ink = option ? Ink::accent : chord.is_held ? Ink::grey : Ink::black;
-      std::string symbol = pretty_chord(one_line(chord.chord));
+      std::string symbol = shown_chord(chord.chord, names_);
       symbol = fitted(symbol, font, text_room(width), measurer_);
       const double wide = measurer_.measure(symbol, font).width;
       double x = over_their_counts ? x_of(bar, chord.start, width) : free_from;
@@ -364,6 +364,7 @@ class LineSetter {
   }
 
   const SheetLine& line_;
+  music::NoteNames names_;
   double width_;
   const SheetStyle& style_;
   const TextMeasurer& measurer_;
@@ -371,9 +372,9 @@ class LineSetter {
 
 }  // namespace
 
-std::vector<Row> set_line(const teach::SheetLine& line, double width, const SheetStyle& style,
-                          const TextMeasurer& measurer) {
-  return LineSetter(line, width, style, measurer).rows();
+std::vector<Row> set_line(const teach::SheetLine& line, music::NoteNames names, double width,
+                          const SheetStyle& style, const TextMeasurer& measurer) {
+  return LineSetter(line, names, width, style, measurer).rows();
 }
 
 }  // namespace stillhand::write

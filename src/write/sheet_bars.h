@@ -1,6 +1,6 @@
 // Bars on the sheet: chords over counts over words, as many bars in a row as fit.
 //
-//   std::vector<Row> rows = set_line(line, style.width(), style, measurer);
+//   std::vector<Row> rows = set_line(line, lesson.note_names, style.width(), style, measurer);
 //
 // A bar line, a row of small marks (filled: a chord begins on this count; open: it goes on), the
 // chords above and the words below. An option stands above the chords it may replace.
@@ -20,7 +20,7 @@ struct Row {
 };
 
 // The rows of one typed line. Nothing in it is wider than `width`.
-std::vector<Row> set_line(const teach::SheetLine& line, double width, const SheetStyle& style,
-                          const TextMeasurer& measurer);
+std::vector<Row> set_line(const teach::SheetLine& line, music::NoteNames names, double width,
+                          const SheetStyle& style, const TextMeasurer& measurer);
 
 }  // namespace stillhand::write

@@ -182,8 +182,8 @@ class HandsSetter {
 
   Block right_picture(const teach::TaughtShape& taught) const {
     Stack stack;
-    stack.add(set_paragraph(pretty_chord(one_line(taught.chord)), style_.picture_chord, Ink::black,
-                            grid_.column, 1.15, Role::paragraph, measurer_));
+    stack.add(set_paragraph(shown_chord(taught.chord, lesson_.note_names), style_.picture_chord,
+                            Ink::black, grid_.column, 1.15, Role::paragraph, measurer_));
     std::string about(hand::described(taught.shape));
     if (!taught.where.empty()) about += ", in " + one_line(taught.where);
     if (taught.is_optional) about += ", optional";
@@ -192,8 +192,8 @@ class HandsSetter {
     stack.space(1);
     std::vector<FingerOnKey> fingers;
     for (const auto& note : taught.shape.notes) fingers.push_back({note.pitch, note.finger});
-    const KeyboardPicture picture =
-        keyboard(right_, fingers, hand::Hand::right, grid_.column, style_, measurer_);
+    const KeyboardPicture picture = keyboard(right_, fingers, hand::Hand::right, lesson_.note_names,
+                                             grid_.column, style_, measurer_);
     stack.add(picture.marks, picture.height);
     return std::move(stack).done();
   }
@@ -208,7 +208,8 @@ class HandsSetter {
       finger = std::max(1, finger - 1);
     }
     const KeyWindow window = left_ ? *left_ : widened(window_over(keys), white_keys_);
-    return keyboard(window, fingers, hand::Hand::left, grid_.column, style_, measurer_);
+    return keyboard(window, fingers, hand::Hand::left, lesson_.note_names, grid_.column, style_,
+                    measurer_);
   }
 
   Block left_picture(const SharedPosition& shared) const {
@@ -305,6 +306,19 @@ class HandsSetter {
   Grid grid_;
 };
 
+// B is another key in English than in German, and the letters do not show which is meant.
+std::string names_in_words(music::NoteNames names) {
+  switch (names) {
+    case music::NoteNames::english:
+      return "";
+    case music::NoteNames::german:
+      return "notes: German (H, B)";
+    case music::NoteNames::do_re_mi:
+      return "notes: Do-Re-Mi (Do is C)";
+  }
+  return "";
+}
+
 bool any_held(const teach::Lesson& lesson) {
   for (const auto& section : lesson.sections) {
     for (const auto& line : section.lines) {
@@ -351,6 +365,8 @@ Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
     const TextMark sample = set_text("A", light, Ink::grey, 0, 0, measurer);
     items.push_back({{sample}, sample.box.width, "light: still held"});
   }
+  const std::string names = names_in_words(lesson.note_names);
+  if (!names.empty()) items.push_back({{}, 0, names});
   Block out;
   out.space_before = 6;
   double x = 0;

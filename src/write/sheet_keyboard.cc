@@ -138,8 +138,8 @@ Marks middle_c_sign(double x, double top) {
 }
 
 KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,
-                         hand::Hand hand, double width, const SheetStyle& style,
-                         const TextMeasurer& measurer) {
+                         hand::Hand hand, music::NoteNames names, double width,
+                         const SheetStyle& style, const TextMeasurer& measurer) {
   KeyboardPicture out;
   const Scale scale{window, width / window.white_keys};
   const double top = kNameBand;
@@ -154,7 +154,7 @@ KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>
         is_black ? top + height * kBlackLength - radius - 1.6 : top + height - radius - 1.6;
     const Marks mark = finger_mark(f.finger, hand, x, y, radius, style, measurer);
     out.marks.insert(out.marks.end(), mark.begin(), mark.end());
-    const std::string name = pretty_notes(music::text(f.pitch.name));
+    const std::string name = music::display(f.pitch.name, names);
     (is_black ? black : white).push_back({name, x, measurer.measure(name, style.note).width});
   }
   draw_names(black, top - 3, width, style, measurer, out.marks);

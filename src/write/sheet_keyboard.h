@@ -1,7 +1,7 @@
 // A keyboard picture: a window of the keyboard with the fingers on it.
 //
 //   KeyWindow window = window_over({PianoKey(55), PianoKey(66)});    // F3–B4, eleven white keys
-//   Marks marks = keyboard(window, fingers, hand::Hand::right, 113, style, measurer);
+//   Marks marks = keyboard(window, fingers, hand::Hand::right, names, 113, style, measurer);
 //
 // The right hand is a filled disc, the left hand an open square, each with its finger number; a
 // mark on a black key is ringed in white. Names of white keys stand below, of black keys above.
@@ -39,8 +39,8 @@ struct KeyboardPicture {
   double height = 0;
 };
 KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,
-                         hand::Hand hand, double width, const SheetStyle& style,
-                         const TextMeasurer& measurer);
+                         hand::Hand hand, music::NoteNames names, double width,
+                         const SheetStyle& style, const TextMeasurer& measurer);
 
 // A finger mark alone, centred: for pictures and for the legend.
 Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, double radius,

@@ -70,15 +70,16 @@ class SheetSetter {
   Block facts() const {
     const bool compound = lesson_.meter.is_compound();
     std::vector<std::pair<std::string, std::string>> all{
-        {"Key", pretty_notes(music::long_text(lesson_.tonality)) +
+        {"Key", pretty_notes(music::long_text(lesson_.tonality, lesson_.note_names)) +
                     (lesson_.tonality_was_proposed ? " (proposed)" : "")},
         {"Meter", music::text(lesson_.meter) + ", " +
                       counted(lesson_.meter.counts().value(), "count", "counts") +
                       (compound ? " of three" : " a bar")},
         {"Tempo", counted(lesson_.tempo.value(), "count", "counts") + " a minute"}};
     if (lesson_.range) {
-      all.emplace_back("Melody", pretty_notes(music::text(lesson_.range->lowest) + " to " +
-                                              music::text(lesson_.range->highest)));
+      all.emplace_back(
+          "Melody", pretty_notes(music::text(lesson_.range->lowest, lesson_.note_names) + " to " +
+                                 music::text(lesson_.range->highest, lesson_.note_names)));
     }
     Block out;
     const double column = (style_.width() - 3 * style_.column_gap) / 4;
@@ -134,7 +135,7 @@ class SheetSetter {
     Group out{heading(one_line(section.name), fmt::format("{}", fmt::join(after, ", ")))};
     bool first = true;
     for (const auto& line : section.lines) {
-      const auto rows = set_line(line, style_.width(), style_, measurer_);
+      const auto rows = set_line(line, lesson_.note_names, style_.width(), style_, measurer_);
       for (std::size_t i = 0; i < rows.size(); ++i) {
         Block block{rows[i].marks, rows[i].height, first ? 0 : style_.row_gap, false};
         block.keep_with_next = i + 1 < rows.size();
@@ -184,8 +185,9 @@ class SheetSetter {
     for (const auto& [move, way_back, times_played] : printed) {
       const std::string told = one_line(move->words) +
                                (way_back != nullptr ? " Back: the same, the other way round." : "");
-      const std::string pair = pretty_chord(one_line(lesson_.shapes.at(move->from).chord)) +
-                               " to " + pretty_chord(one_line(lesson_.shapes.at(move->to).chord));
+      const std::string pair =
+          shown_chord(lesson_.shapes.at(move->from).chord, lesson_.note_names) + " to " +
+          shown_chord(lesson_.shapes.at(move->to).chord, lesson_.note_names);
       const Paragraph chords =
           paragraph(pair, style_.body_strong, Ink::black, column - times_width);
       const Paragraph words =

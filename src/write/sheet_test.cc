@@ -46,6 +46,26 @@ std::string demo_file(Paper paper) {
 #define NEED_POPPLER() \
   if (!has_poppler()) GTEST_SKIP() << "pdftotext is missing: install poppler-utils"
 
+std::string text_in(music::NoteNames names) {
+  teach::Lesson lesson = test::demo_lesson();
+  lesson.note_names = names;
+  const std::string file = saved(sheet_pdf(lesson, {Paper::a4}).value(),
+                                 "sheet-" + std::string(music::name(names)) + ".pdf");
+  return output("pdftotext -raw " + file + " -");
+}
+
+TEST(SheetPdf, HasTheStudentsNoteNamesAndSaysSo) {
+  NEED_POPPLER();
+  EXPECT_THAT(text_in(music::NoteNames::english), testing::Not(HasSubstr("notes: ")));
+  const std::string german = text_in(music::NoteNames::german);
+  for (const char* shown : {"notes: German (H, B)", "D/F♯", "Fis", "Hm"})
+    EXPECT_THAT(german, HasSubstr(shown));
+  EXPECT_THAT(german, testing::Not(HasSubstr("Bm")));
+  const std::string romance = text_in(music::NoteNames::do_re_mi);
+  for (const char* shown : {"notes: Do-Re-Mi (Do is C)", "Re major", "Re/Fa♯", "Lasus4", "Fa♯m"})
+    EXPECT_THAT(romance, HasSubstr(shown));
+}
+
 TEST(SheetPdf, TextIsFoundInReadingOrder) {
   NEED_POPPLER();
   const std::string text = output("pdftotext -raw " + demo_file(Paper::a4) + " -");

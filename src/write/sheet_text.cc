@@ -141,6 +141,12 @@ std::string pretty_chord(std::string_view symbol) {
   return out;
 }
 
+std::string shown_chord(std::string_view symbol, music::NoteNames names) {
+  const std::string line = one_line(symbol);
+  return names == music::NoteNames::english ? pretty_chord(line)
+                                            : music::display_symbol(line, names);
+}
+
 std::string pretty_notes(std::string_view sentence) {
   std::string out;
   while (!sentence.empty()) {

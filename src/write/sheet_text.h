@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "music/note_names.h"
 #include "write/sheet_page.h"
 
 namespace stillhand::write {
@@ -29,6 +30,8 @@ std::string one_line(std::string_view text);
 
 // Sharps and flats of a chord symbol as signs.
 std::string pretty_chord(std::string_view symbol);
+// The symbol as the sheet prints it, in the student's names; what is no symbol stays.
+std::string shown_chord(std::string_view symbol, music::NoteNames names);
 // Sharps and flats of note names and chord roots that stand as words of a sentence.
 std::string pretty_notes(std::string_view sentence);
 
