@@ -252,7 +252,7 @@ std::string in_words(const NewForStudent& news, const Student& student,
   if (!news.shapes.empty()) {
     out += fmt::format("{} {} (", news.shapes.size(), news.shapes.size() == 1 ? "shape" : "shapes");
     for (std::size_t i = 0; i < news.shapes.size(); ++i) {
-      if (i > 0) out += ", ";
+      if (i > 0) out += "; ";  // what a shape leaves out has commas
       out += shape_text(arrangement.right.shapes[news.shapes[i]], student.note_names);
     }
     out += ")";

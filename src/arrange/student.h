@@ -96,7 +96,7 @@ struct NewForStudent {
   bool is_nothing() const { return shapes.empty() && skills.empty(); }
 };
 NewForStudent new_for(const Student& student, const Arrangement& arrangement);
-// One line: "New for Mara: 2 shapes (Em, C first inversion); suspension." or "Nothing in it is new for Mara."
+// One line: "New for Mara: 2 shapes (Em; C first inversion); suspension." or "Nothing in it is new for Mara."
 std::string in_words(const NewForStudent& news, const Student& student,
                      const Arrangement& arrangement);
 

@@ -134,7 +134,7 @@ struct SectionDifficulty {
 // The student for whom the song was arranged.
 struct ForStudent {
   std::string name;  // may be empty
-  std::string news;  // "New for Mara: 2 shapes (Em, C first inversion)."
+  std::string news;  // "New for Mara: 2 shapes (Em; C first inversion)."
   // "C7 is played as C (not learned yet: seventh chord)"
   std::vector<std::string> reductions;
 };
