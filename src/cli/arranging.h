@@ -83,8 +83,7 @@ struct LoadedFor {
   Loaded loaded;
   std::vector<std::string> reductions;
 };
-Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging,
-                           Terminal& terminal);
+Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging, Terminal& terminal);
 
 // Reads the manner's file if it is one.
 Result<arrange::Manner> manner_of(const std::string& name_or_file);

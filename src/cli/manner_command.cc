@@ -74,8 +74,7 @@ class MannerCommand : public Command {
     Result<arrange::Learned> learned = arrange::learn_manner(songs_, choices);
     if (!learned) return tl::unexpected(with_lines(learned.error()));
     learned->manner.name = name_.empty() ? std::filesystem::path(out_).stem().string() : name_;
-    Result<void> written =
-        write_new_file(out_, arrange::manner_file(learned->manner, *learned));
+    Result<void> written = write_new_file(out_, arrange::manner_file(learned->manner, *learned));
     if (!written) return written;
     terminal.end_progress();
     terminal.report(with_lines(learned->remarks));

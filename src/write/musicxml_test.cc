@@ -226,11 +226,15 @@ Json expected_of(const Lesson& lesson) {
     std::string endings;
     for (const auto& line : section.lines) {
       for (const auto& bar : line.bars) {
-        for (const auto& chord : bar.chords) {
+        // A pick-up takes its counts from the bar before it.
+        const music::Tick length = bar.cut_to.value_or(bar.length);
+        for (teach::SheetChord chord : bar.chords) {
+          if (chord.start >= length) continue;
+          chord.duration = std::min(chord.duration, length - chord.start);
           out["chords"].push_back(chord_of(chord, lesson, at + chord.start));
           out["symbols"].push_back(symbol_of(chord.chord));
         }
-        at += bar.length;
+        at += length;
         Json expected{{"number", std::to_string(bar.is_pick_up ? 0 : ++number)},
                       {"words", bar.words},
                       {"forward", bar.repeat_begins},

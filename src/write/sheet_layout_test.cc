@@ -215,8 +215,7 @@ TEST(SheetLayout, APatternOfTwoMetersIsNamedOnce) {
   line.bars.push_back(test::bar({"G"}, ""));
   lesson.sections = {{"Verse", 1, {line}}};
   for (const int upper : {4, 3}) {
-    lesson.patterns.push_back(
-        {"plain pulse", "", *music::Meter::make(upper, 4), {"Verse"}, {}});
+    lesson.patterns.push_back({"plain pulse", "", *music::Meter::make(upper, 4), {"Verse"}, {}});
   }
   const std::string text = all_text(lay_out(lesson, SheetStyle(), EvenMeasurer()));
   EXPECT_NE(text.find("1 bar, plain pulse\n"), std::string::npos);
