@@ -22,6 +22,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     return 0;
   }
   const teach::Lesson lesson = teach::teach(*arranged);
-  if (lesson.shapes.size() != arranged->right.shapes.size()) __builtin_trap();
+  // The shapes of the song, and behind them those of its `or` lines.
+  std::size_t plain = 0;
+  for (const teach::TaughtShape& shape : lesson.shapes) plain += shape.is_optional ? 0 : 1;
+  if (plain != arranged->right.shapes.size()) __builtin_trap();
   return 0;
 }
