@@ -54,10 +54,10 @@ bool is_diminished_or_augmented(const ChordQuality& quality) {
   int third = 1;
   int fifth = 0;
   for (Degree d : quality.degrees) {
-    if (d.number == 3) third = static_cast<int>(d.alteration);
+    if (d.number == 3) third = d.alteration;
     if (d.number != 5) continue;
     ++fifths;
-    fifth = static_cast<int>(d.alteration);
+    fifth = d.alteration;
   }
   return fifths == 1 && ((third == -1 && fifth == -1) || (third == 0 && fifth == 1));
 }
