@@ -30,19 +30,28 @@ TEST(Utf8, RepairsAndCounts) {
   EXPECT_EQ(from_latin_1("caf\xE9"), "caf\u00E9");
 }
 
+std::string encoded(char32_t c) {
+  const auto byte = [](char32_t bits) { return static_cast<char>(bits); };
+  const auto more = [&](int shift) { return byte(0x80 | ((c >> shift) & 0x3F)); };
+  std::string text;
+  if (c < 0x800) {
+    text += byte(0xC0 | (c >> 6));
+  } else if (c < 0x10000) {
+    text += byte(0xE0 | (c >> 12));
+    text += more(6);
+  } else {
+    text += byte(0xF0 | (c >> 18));
+    text += more(12);
+    text += more(6);
+  }
+  text += more(0);
+  return text;
+}
+
 TEST(Utf8, EveryCodePointComesBack) {
   for (char32_t c = 0x80; c <= 0x10FFFF; c += c < 0x3000 ? 1 : 97) {
     if (c >= 0xD800 && c <= 0xDFFF) continue;
-    std::string text;
-    if (c < 0x800) {
-      text = {static_cast<char>(0xC0 | (c >> 6)), static_cast<char>(0x80 | (c & 0x3F))};
-    } else if (c < 0x10000) {
-      text = {static_cast<char>(0xE0 | (c >> 12)), static_cast<char>(0x80 | ((c >> 6) & 0x3F)),
-              static_cast<char>(0x80 | (c & 0x3F))};
-    } else {
-      text = {static_cast<char>(0xF0 | (c >> 18)), static_cast<char>(0x80 | ((c >> 12) & 0x3F)),
-              static_cast<char>(0x80 | ((c >> 6) & 0x3F)), static_cast<char>(0x80 | (c & 0x3F))};
-    }
+    const std::string text = encoded(c);
     const auto found = code_point(text);
     ASSERT_TRUE(found);
     EXPECT_EQ(found->value, c);

@@ -2,52 +2,18 @@
 
 #include <algorithm>
 #include <cassert>
-#include <charconv>
 #include <limits>
 #include <numeric>
 #include <string_view>
 
 #include "hand/embedded.h"
+#include "hand/span_table.h"
 
 namespace stillhand::hand {
 namespace {
 
 constexpr int kMirror = 124;  // D4 (62) stays
 constexpr int kImpossible = std::numeric_limits<int>::max() / 2;
-
-// Pairs 12 13 14 15 23 24 25 34 35 45 in this order.
-std::size_t pair_index(int low, int high) {
-  constexpr std::array<std::size_t, 5> first{0, 0, 4, 7, 9};
-  return first[static_cast<std::size_t>(low)] + static_cast<std::size_t>(high - low - 1);
-}
-
-int next_int(std::string_view& text) {
-  while (!text.empty() && text.front() == '\t') text.remove_prefix(1);
-  int value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  assert(error == std::errc{});
-  text.remove_prefix(static_cast<std::size_t>(end - text.data()));
-  return value;
-}
-
-std::array<LineSpan, 10> read_spans(std::string_view hand) {
-  std::array<LineSpan, 10> spans{};
-  std::string_view rest = data::line_spans_tsv;
-  while (!rest.empty()) {
-    const std::size_t end = std::min(rest.find('\n'), rest.size());
-    std::string_view line = rest.substr(0, end);
-    rest.remove_prefix(std::min(end + 1, rest.size()));
-    if (!line.starts_with(hand) || line[hand.size()] != '\t') continue;
-    line.remove_prefix(hand.size());
-    const int pair = next_int(line);
-    LineSpan& span = spans[pair_index(pair / 10, pair % 10)];
-    for (Semitones* value : {&span.min_practical, &span.min_comfortable, &span.min_relaxed,
-                             &span.max_relaxed, &span.max_comfortable, &span.max_practical}) {
-      *value = Semitones(next_int(line));
-    }
-  }
-  return spans;
-}
 
 // A measured hand carries the table of a named one, all but what its width changes.
 std::string_view table_of(const HandSize& size) {
@@ -303,7 +269,7 @@ class LineSearch {
 LineSpans LineSpans::of(const HandSize& size) {
   LineSpans out;
   const std::string_view table = table_of(size);
-  out.spans_ = read_spans(table);
+  out.spans_ = read_spans<LineSpan, Semitones>(data::line_spans_tsv, table);
   if (HandSize::named(size.name())) return out;
   const Span& widest = size.span(kThumb, kLittleFinger);
   const Semitones practical = semitones_within(widest.max_practical);
@@ -317,7 +283,7 @@ LineSpans LineSpans::of(const HandSize& size) {
   return out;
 }
 
-const LineSpan& LineSpans::span(Finger low_numbered, Finger high_numbered) const {
+const LineSpan& LineSpans::span(Finger low_numbered, Finger high_numbered) const& {
   assert(low_numbered < high_numbered);
   return spans_[pair_index(low_numbered.number(), high_numbered.number())];
 }

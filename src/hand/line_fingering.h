@@ -33,7 +33,8 @@ class LineSpans {
  public:
   // The table nearest to the hand. A hand measured in millimetres reaches no farther than it can spread.
   static LineSpans of(const HandSize& size);
-  const LineSpan& span(Finger low_numbered, Finger high_numbered) const;
+  const LineSpan& span(Finger low_numbered, Finger high_numbered) const&;
+  const LineSpan& span(Finger, Finger) const&& = delete;  // it would dangle
 
  private:
   std::array<LineSpan, 10> spans_{};

@@ -227,10 +227,12 @@ TEST(LineFingering, EverySpanIsInOrderAndALargerHandIsNeverNarrower) {
     }
   }
   for (std::size_t i = 1; i < sizes.size(); ++i) {
+    const LineSpans smaller = LineSpans::of(sizes[i - 1]);
+    const LineSpans larger = LineSpans::of(sizes[i]);
     for (int a = 1; a <= 5; ++a) {
       for (int b = a + 1; b <= 5; ++b) {
-        const LineSpan& less = LineSpans::of(sizes[i - 1]).span(Finger(a), Finger(b));
-        const LineSpan& more = LineSpans::of(sizes[i]).span(Finger(a), Finger(b));
+        const LineSpan& less = smaller.span(Finger(a), Finger(b));
+        const LineSpan& more = larger.span(Finger(a), Finger(b));
         EXPECT_LE(more.min_practical, less.min_practical);
         EXPECT_GE(more.max_practical, less.max_practical);
       }

@@ -4,9 +4,9 @@
 
 #include <algorithm>
 #include <cassert>
-#include <charconv>
 
 #include "hand/embedded.h"
+#include "hand/span_table.h"
 
 namespace stillhand::hand {
 namespace {
@@ -20,40 +20,6 @@ constexpr Millimetre kReachMargin{50};
 constexpr Millimetre kComfortMargin{500};
 constexpr int kOctaveUnits = 14;
 constexpr int kOctaveTenths = 1640;
-
-// Pairs 12 13 14 15 23 24 25 34 35 45 in this order.
-constexpr std::size_t pair_index(int low, int high) {
-  constexpr std::array<std::size_t, 5> first{0, 0, 4, 7, 9};
-  return first[static_cast<std::size_t>(low)] + static_cast<std::size_t>(high - low - 1);
-}
-
-int next_int(std::string_view& text) {
-  while (!text.empty() && text.front() == '\t') text.remove_prefix(1);
-  int value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  assert(error == std::errc{});
-  text.remove_prefix(static_cast<std::size_t>(end - text.data()));
-  return value;
-}
-
-std::array<Span, 10> read_spans(std::string_view hand) {
-  std::array<Span, 10> spans{};
-  std::string_view rest = data::finger_spans_tsv;
-  while (!rest.empty()) {
-    const std::size_t end = std::min(rest.find('\n'), rest.size());
-    std::string_view line = rest.substr(0, end);
-    rest.remove_prefix(std::min(end + 1, rest.size()));
-    if (!line.starts_with(hand) || line[hand.size()] != '\t') continue;
-    line.remove_prefix(hand.size());
-    const int pair = next_int(line);
-    Span& span = spans[pair_index(pair / 10, pair % 10)];
-    for (SpanUnits* value : {&span.min_practical, &span.min_comfortable, &span.min_relaxed,
-                             &span.max_relaxed, &span.max_comfortable, &span.max_practical}) {
-      *value = SpanUnits(next_int(line));
-    }
-  }
-  return spans;
-}
 
 SpanUnits units_within(Millimetre reach) {
   return SpanUnits(reach.value() * kOctaveUnits / kOctaveTenths);
@@ -80,7 +46,7 @@ std::optional<HandSize> HandSize::named(std::string_view name) {
   if (name != "small" && name != "medium" && name != "large") return std::nullopt;
   HandSize size;
   size.name_ = name;
-  size.spans_ = read_spans(name);
+  size.spans_ = read_spans<Span, SpanUnits>(data::finger_spans_tsv, name);
   return size;
 }
 

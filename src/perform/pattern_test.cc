@@ -338,8 +338,8 @@ TEST(Patterns, SkillsAndFullnessChoose) {
   using arrange::Skill;
   const auto names = [&](arrange::Skills skills) {
     std::vector<std::string> out;
-    for (const auto& s : plan_patterns(a, {.name = {}, .skills = skills})->sections)
-      out.push_back(s.pattern.name);
+    const auto plan = plan_patterns(a, {.name = {}, .skills = skills});
+    for (const auto& s : plan->sections) out.push_back(s.pattern.name);
     return out;
   };
   EXPECT_THAT(names({Skill::roots}), ::testing::Each("whole notes"));
