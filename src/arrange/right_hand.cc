@@ -407,8 +407,9 @@ class Builder {
       return refuse(fmt::format("its keys are too far apart for a {} hand", choices_.hand.name()),
                     "choose keys that lie closer together");
     }
-    if (pin.fingers.empty() && hand::is_triad(chord) && shapes.front().notes.size() == 3) {
-      const auto customary = hand::customary_fingers(hand::Hand::right, shapes.front().inversion);
+    const auto triad = hand::triad_inversion(shapes.front(), chord);
+    if (pin.fingers.empty() && triad) {
+      const auto customary = hand::customary_fingers(hand::Hand::right, *triad);
       for (const Shape& shape : shapes) {
         const bool same = std::equal(customary.begin(), customary.end(), shape.notes.begin(),
                                      [](Finger f, const ShapeNote& n) { return f == n.finger; });

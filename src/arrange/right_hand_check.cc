@@ -289,10 +289,10 @@ class Checker {
         !(choice.shape.notes.front().degree == music::Degree{1, 0})) {
       complain(name + ": an inversion, which the student has not learned");
     }
-    if (!choice.is_pinned && hand::is_triad(choice.chord)) {
-      if (fingers != hand::customary_fingers(hand::Hand::right, choice.shape.inversion)) {
+    if (!choice.is_pinned) {
+      const auto triad = hand::triad_inversion(choice.shape, choice.chord);
+      if (triad && fingers != hand::customary_fingers(hand::Hand::right, *triad))
         complain(name + ": not the customary fingers");
-      }
     }
   }
 

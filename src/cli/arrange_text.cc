@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "cli/arrange_output.h"
+#include "teach/words.h"
 
 namespace stillhand::cli {
 namespace {
@@ -42,9 +43,9 @@ std::string head(const teach::Lesson& lesson) {
 }
 
 std::string shape_line(const teach::TaughtShape& taught, music::NoteNames names) {
-  std::string out = fmt::format(
-      "  {:<8} {:<16} {:<8} {}", music::text_of_symbol(taught.chord, names),
-      notes_of(taught.shape, names), fingers_of(taught.shape), hand::described(taught.shape));
+  std::string out =
+      fmt::format("  {:<8} {:<16} {:<8} {}", music::text_of_symbol(taught.chord, names),
+                  notes_of(taught.shape, names), fingers_of(taught.shape), teach::about(taught));
   if (taught.is_pinned) out += ", pinned";
   if (!taught.where.empty()) out += ", in " + taught.where;
   return out + '\n';

@@ -15,6 +15,11 @@ constexpr std::size_t kMostNotes =
 
 // ---- which notes of the chord the right hand takes
 
+// What a chord is called after stays: without its eleventh an eleventh is a ninth.
+bool is_named_after_eleventh(const Chord& chord) {
+  return chord.quality.has(11) && !chord.quality.has(13);
+}
+
 // Degrees in the order in which they are indispensable; root and plain fifth come last.
 std::vector<Degree> by_importance(const Chord& chord) {
   const auto& degrees = chord.quality.degrees;
@@ -40,7 +45,7 @@ std::vector<Degree> by_importance(const Chord& chord) {
       case 13:
         return 4;
       case 11:
-        return d.alteration != 0 || eleventh ? 4 : 6;
+        return d.alteration != 0 || is_named_after_eleventh(chord) ? 4 : 6;
       case 9:
         return 5;
       case 1:
@@ -94,7 +99,12 @@ std::vector<std::vector<Degree>> selections(const Chord& chord, RootIn root) {
       if (needed.size() == 2) add(with(needed, d));
     }
   }
-  if (root == RootIn::right_hand) add(with(first(2), Degree{1, 0}));
+  if (root == RootIn::right_hand) {
+    const auto eleventh =
+        std::find_if(needed.begin(), needed.end(), [](Degree d) { return d.number == 11; });
+    const bool named = is_named_after_eleventh(chord) && eleventh != needed.end();
+    add(named ? with({needed.front(), *eleventh}, Degree{1, 0}) : with(first(2), Degree{1, 0}));
+  }
   if (sets.empty()) add(order.size() <= kMostNotes ? order : with(first(3), Degree{1, 0}));
   return sets;
 }
@@ -157,6 +167,13 @@ Shape closed_shape(const Chord& chord, std::vector<Tone> tones, const Tone& bott
     shape.notes.push_back({music::pitch_at(key, chord.note(tone.degree)), tone.degree, Finger(1)});
   }
   return shape;
+}
+
+std::string_view degree_name(Degree degree) {
+  constexpr std::array<std::string_view, 14> names{
+      "",        "root",   "second", "third", "fourth",   "fifth",   "sixth",
+      "seventh", "octave", "ninth",  "tenth", "eleventh", "twelfth", "thirteenth"};
+  return names[static_cast<std::size_t>(degree.number)];
 }
 
 std::vector<PianoKey> keys_of(const Shape& shape) {
@@ -224,15 +241,42 @@ std::string_view name(Inversion inversion) {
   return names[static_cast<std::size_t>(inversion)];
 }
 
-std::string described(const Shape& shape) {
+std::string described(const Shape& shape, const Chord& chord) {
   std::string out(name(shape.inversion));
   if (!shape.is_reduction) return out;
-  const auto has = [&](int number) {
-    return std::any_of(shape.notes.begin(), shape.notes.end(),
-                       [number](const ShapeNote& n) { return n.degree.number == number; });
+  std::vector<std::string_view> missing;
+  for (const Degree d : chord.quality.degrees) {
+    const PitchClass pitch_class = chord.note(d).pitch_class();
+    const bool sounds =
+        std::any_of(shape.notes.begin(), shape.notes.end(),
+                    [&](const ShapeNote& n) { return n.key().pitch_class() == pitch_class; });
+    if (!sounds) missing.push_back(degree_name(d));
+  }
+  for (std::size_t i = 0; i < missing.size(); ++i) {
+    const bool is_last = i + 1 == missing.size();
+    out += i == 0 ? (is_last ? ", without the " : ", without ") : is_last ? " and " : ", ";
+    out += missing[i];
+  }
+  return out;
+}
+
+std::optional<Inversion> triad_inversion(const Shape& shape, const Chord& chord) {
+  const std::vector<PianoKey> keys = keys_of(shape);
+  if (keys.size() != 3) return std::nullopt;
+  if (is_triad(chord)) return shape.inversion;
+  const Semitones third(4);
+  const auto is_third = [&](Semitones wide) { return wide == third || wide == Semitones(3); };
+  const auto is_fourth = [](Semitones wide) {
+    return wide == Semitones(5) || wide == Semitones(6);
   };
-  if (!has(1)) return out + (has(5) ? ", without the root" : ", without root and fifth");
-  return out + (has(5) ? ", shortened" : ", without the fifth");
+  const Semitones lower = keys[1] - keys[0];
+  const Semitones upper = keys[2] - keys[1];
+  const Semitones both = keys[2] - keys[0];
+  const bool is_sixth = both == Semitones(8) || both == Semitones(9);
+  if (is_third(lower) && is_third(upper)) return Inversion::root_position;
+  if (is_third(lower) && is_fourth(upper) && is_sixth) return Inversion::first;
+  if (is_fourth(lower) && is_third(upper) && is_sixth) return Inversion::second;
+  return std::nullopt;
 }
 
 bool is_triad(const Chord& chord) {
@@ -310,8 +354,8 @@ std::vector<Shape> shapes(const Chord& chord, const HandSize& size, Register ran
         Shape shape = closed_shape(chord, tones, bottom, key);
         if (shape.highest() > range.highest) continue;
         const auto keys = keys_of(shape);
-        if (is_triad(chord)) {
-          const auto fingers = customary_fingers(Hand::right, shape.inversion);
+        if (const auto triad = triad_inversion(shape, chord)) {
+          const auto fingers = customary_fingers(Hand::right, *triad);
           if (!within(keys, fingers, size, Ease::practical)) continue;
           set_fingers(shape, fingers);
           found.push_back(std::move(shape));

@@ -45,8 +45,9 @@ struct Shape {
   friend bool operator==(const Shape&, const Shape&) = default;
 };
 
-// "first inversion"; of a reduction also what it leaves out: "first inversion, without the fifth".
-std::string described(const Shape& shape);
+// "first inversion"; of a reduction of `chord` also every note it leaves out: "first inversion, without the fifth",
+// "third inversion, without root, fifth and ninth".
+std::string described(const Shape& shape, const Chord& chord);
 
 struct Register {
   PianoKey lowest, highest;
@@ -63,10 +64,11 @@ enum class RootIn : std::int8_t { left_hand, right_hand };
 //
 // Three-note chords are taken in closed position in every inversion; larger chords as four notes
 // and in the customary three-note reductions: the fifth goes first (unless altered), third and
-// seventh stay; a ninth is 3-7-9, an added ninth 9-3-5, a dominant eleventh leaves out the third
-// (common practice, no source). Major, minor, diminished and augmented triads carry their customary
-// fingers only; all other shapes every comfortable fingering, or every practical one where none is
-// comfortable. Empty when the hand cannot play the chord at all.
+// seventh stay; a ninth is 3-7-9, an added ninth 9-3-5, a dominant eleventh leaves out the third,
+// and no eleventh loses its eleventh (common practice, no source). Keys that make a closed triad,
+// whatever the chord is called, carry the triad's customary fingers only; all other shapes every
+// comfortable fingering, or every practical one where none is comfortable. Empty when the hand
+// cannot play the chord at all.
 std::vector<Shape> shapes(const Chord& chord, const HandSize& size, Register range, RootIn root);
 
 // The shape of exactly these pitches (ascending), or nullopt when they are not notes of the chord.
@@ -97,6 +99,11 @@ std::vector<Finger> easiest_fingers(const std::vector<PianoKey>& keys, Hand hand
 
 // Major, minor, diminished or augmented, and nothing added.
 bool is_triad(const Chord& chord);
+
+// The inversion of the triad that a three-note shape of `chord` is to the hand: its own for a triad, else that of the major,
+// minor, diminished or augmented triad which its keys make in closed position (F♯m7♭5 without its root is A minor).
+// nullopt if they make none.
+std::optional<Inversion> triad_inversion(const Shape& shape, const Chord& chord);
 
 // Closed three-note triad shapes, right hand low to high: 1-3-5, 1-2-5, 1-3-5; left hand: 5-3-1,
 // 5-3-1, 5-2-1.

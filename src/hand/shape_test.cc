@@ -199,5 +199,57 @@ TEST(Shape, AFingeringNeverUsesAFingerTwiceOrCrosses) {
   }
 }
 
+// Common practice, no source: what the hand holds decides the fingers, not what the chord is called.
+TEST(Shapes, KeysOfATriadCarryTheTriadsFingers) {
+  const auto fingers = [](const char* symbol, const std::vector<int>& keys) {
+    std::vector<std::string> out;
+    for (const Shape& shape : shapes(*music::parse_chord(symbol), HandSize::medium(),
+                                     kRightHandRegister, RootIn::left_hand)) {
+      std::vector<int> these;
+      std::string text;
+      for (const ShapeNote& note : shape.notes) {
+        these.push_back(note.key().number());
+        text += std::to_string(note.finger.number());
+      }
+      if (these == keys) out.push_back(text);
+    }
+    return out;
+  };
+  using Fingers = std::vector<std::string>;
+  EXPECT_EQ(fingers("F#m7b5", {57, 60, 64}), Fingers{"135"});  // A C E
+  EXPECT_EQ(fingers("B7b9", {57, 60, 63}), Fingers{"135"});    // A C D#
+  EXPECT_EQ(fingers("C#dim7", {58, 64, 67}), Fingers{"135"});  // Bb E G
+  EXPECT_EQ(fingers("Am7", {60, 64, 67}), Fingers{"135"});     // C E G
+  EXPECT_EQ(fingers("Fmaj7", {60, 64, 69}), Fingers{"125"});   // C E A
+  EXPECT_NE(fingers("G7", {59, 65, 67}), Fingers{"135"});      // B F G is no triad
+}
+
+TEST(Shapes, AnEleventhKeepsItsEleventhAndWordsNameAllThatIsLeftOut) {
+  for (const char* symbol : {"Dm11", "Cm11", "C11", "G11"}) {
+    const music::Chord chord = *music::parse_chord(symbol);
+    for (const RootIn root : {RootIn::left_hand, RootIn::right_hand}) {
+      const auto all = shapes(chord, HandSize::medium(), kRightHandRegister, root);
+      ASSERT_FALSE(all.empty()) << symbol;
+      for (const Shape& shape : all) {
+        EXPECT_TRUE(std::any_of(shape.notes.begin(), shape.notes.end(),
+                                [](const ShapeNote& n) { return n.degree.number == 11; }))
+            << symbol << " " << described(shape, chord);
+      }
+    }
+  }
+  const auto words = [](const char* symbol, const char* low, const char* middle, const char* high) {
+    const music::Chord chord = *music::parse_chord(symbol);
+    return described(*shape_of(chord,
+                               {*music::parse_pitch(low), *music::parse_pitch(middle),
+                                *music::parse_pitch(high)},
+                               {Finger(1), Finger(3), Finger(5)}),
+                     chord);
+  };
+  EXPECT_EQ(words("Dm11", "C4", "F4", "G4"), "third inversion, without root, fifth and ninth");
+  EXPECT_EQ(words("C11", "Bb3", "D4", "F4"), "third inversion, without root, third and fifth");
+  EXPECT_EQ(words("G7", "B3", "F4", "G4"), "first inversion, without the fifth");
+  EXPECT_EQ(words("F#m7b5", "A3", "C4", "E4"), "first inversion, without the root");
+}
+
 }  // namespace
 }  // namespace stillhand::hand

@@ -201,6 +201,12 @@ std::string distance_in_words(Pitch from, Pitch to) {
   return fmt::format("{} and {}", many, more);
 }
 
+std::string about(const TaughtShape& taught) {
+  const auto chord = music::parse_chord(taught.chord);
+  return chord ? hand::described(taught.shape, *chord)
+               : std::string(hand::name(taught.shape.inversion));
+}
+
 Move describe_move(const Shape& from, const Shape& to, music::NoteNames names) {
   Move move;
   for (int number = 1; number <= 5; ++number) {

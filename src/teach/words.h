@@ -15,6 +15,9 @@
 
 namespace stillhand::teach {
 
+// "third inversion, without root and fifth": what stands beside the picture.
+std::string about(const TaughtShape& taught);
+
 // Fills everything of a Move but its indices and its number of times.
 Move describe_move(const hand::Shape& from, const hand::Shape& to,
                    music::NoteNames names = music::NoteNames::english);

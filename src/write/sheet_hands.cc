@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "teach/words.h"
 #include "write/sheet_keyboard.h"
 
 namespace stillhand::write {
@@ -184,7 +185,7 @@ class HandsSetter {
     Stack stack;
     stack.add(set_paragraph(shown_chord(taught.chord, lesson_.note_names), style_.picture_chord,
                             Ink::black, grid_.column, 1.15, Role::paragraph, measurer_));
-    std::string about(hand::described(taught.shape));
+    std::string about = teach::about(taught);
     if (!taught.where.empty()) about += ", in " + one_line(taught.where);
     if (taught.is_optional) about += ", optional";
     stack.add(set_paragraph(about, style_.note, Ink::grey, grid_.column, style_.leading,
