@@ -1,7 +1,5 @@
 #include "arrange/arrangement.h"
 
-#include <algorithm>
-
 namespace stillhand::arrange {
 namespace {
 

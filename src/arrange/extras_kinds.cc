@@ -33,10 +33,6 @@ constexpr music::PianoKey kHighestSung{74};  // D5: what a congregation reaches
 
 constexpr PianoKey kOctaveFromC3{48};  // any octave does for a walk's names
 
-int semitones(NoteName from, NoteName to) {
-  return (to.pitch_class().value() - from.pitch_class().value() + 12) % 12;
-}
-
 Chord triad_on(NoteName root, const char* quality) {
   return {root, *music::parse_quality(quality), std::nullopt};
 }
@@ -116,7 +112,8 @@ std::vector<Way> ways_of(const Span& span) {
 }
 
 bool is_step(NoteName from, NoteName to, bool up) {
-  const int distance = up ? semitones(from, to) : semitones(to, from);
+  const int distance =
+      up ? music::semitones_up(from, to).value() : music::semitones_up(to, from).value();
   return distance == 1 || distance == 2;
 }
 
@@ -241,7 +238,7 @@ void add_walking_bass(const Span& span, Collected& out) {
   if (!span.chord || span.chord->bass || !span.after || span.after->bass) return;
   const Tick count = span.meter.count_length();
   if (span.duration < count * 3) return;
-  const int up = semitones(span.chord->root, span.after->root);
+  const int up = music::semitones_up(span.chord->root, span.after->root).value();
   if (up != 5 && up != 7) return;
   // From the root's key up or down a fourth.
   const bool rises = up == 5;

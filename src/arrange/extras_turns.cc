@@ -18,17 +18,8 @@ constexpr double kLeastProbable = 0.001;
 // A place belongs to an offer where it is at least this part as probable there as at the best place.
 constexpr double kLeastShare = 0.2;
 
-int semitones(music::NoteName from, music::NoteName to) {
-  return (to.pitch_class().value() - from.pitch_class().value() + 12) % 12;
-}
-
-bool is_step(music::NoteName a, music::NoteName b) {
-  const int up = semitones(a, b);
-  return up == 1 || up == 2 || up == 10 || up == 11;
-}
-
 bool is_half_step(music::NoteName a, music::NoteName b) {
-  const int up = semitones(a, b);
+  const int up = music::semitones_up(a, b).value();
   return up == 1 || up == 11;
 }
 
@@ -102,20 +93,21 @@ std::string passing_reason(const Turn& turn, const Span& span, const Chord& chor
   const music::NoteName bass = chord.bass_note();
   const music::NoteName from = span.chord->bass_note();
   const music::NoteName to = next->bass_note();
-  if (is_inside && is_step(from, bass)) {
+  if (is_inside && music::is_step(from, bass)) {
     return fmt::format("{} lies a {} beside the held {}, which comes back.", shown(chord),
                        is_half_step(from, bass) ? "half step" : "step", shown(*span.chord));
   }
-  const bool one_way = (semitones(from, bass) < 6) == (semitones(bass, to) < 6);
-  if (is_step(from, bass) && is_step(bass, to) && one_way) {
+  const bool one_way =
+      (music::semitones_up(from, bass).value() < 6) == (music::semitones_up(bass, to).value() < 6);
+  if (music::is_step(from, bass) && music::is_step(bass, to) && one_way) {
     return fmt::format("{} fills the way from {} to {} by step.", shown(chord), shown(*span.chord),
                        shown(*next));
   }
-  if (is_step(bass, to)) {
+  if (music::is_step(bass, to)) {
     return fmt::format("{} leads by {} into {}.", shown(chord),
                        is_half_step(bass, to) ? "half step" : "step", shown(*next));
   }
-  if (semitones(chord.root, next->root) == 5 && triad_of(chord.quality).empty()) {
+  if (music::semitones_up(chord.root, next->root).value() == 5 && triad_of(chord.quality).empty()) {
     return fmt::format("{} is the dominant of {} and leads there.", shown(chord), shown(*next));
   }
   const auto held = span.chord->notes();
@@ -157,9 +149,9 @@ std::string bass_reason(const Place& place) {
   const Span& span = *place.span;
   const Chord& chord = place.chord;
   const music::NoteName bass = chord.bass_note();
-  const bool into = span.after && is_step(bass, span.after->bass_note()) &&
+  const bool into = span.after && music::is_step(bass, span.after->bass_note()) &&
                     place.stretches.back().to == span.duration;
-  const bool from = span.before && is_step(span.before->bass_note(), bass) &&
+  const bool from = span.before && music::is_step(span.before->bass_note(), bass) &&
                     place.stretches.front().from == Tick(0);
   const auto way = [&](music::NoteName a, music::NoteName b) {
     return is_half_step(a, b) ? "half step" : "step";

@@ -4,6 +4,8 @@
 #include <cctype>
 
 #include "arrange/extras_search.h"
+#include "base/nearest.h"
+#include "chart/bar_text.h"
 #include "chart/chart.h"
 #include "chart/reading.h"
 #include "chart/symbol.h"
@@ -55,35 +57,8 @@ std::optional<std::string> chord_text(const Chord& chord, Notation notation, Ton
   return std::nullopt;
 }
 
-struct Onset {
-  Tick at;
-  std::string symbol;
-};
-
-// One count: the chord that begins there, a dash, or several in a parenthesis.
-std::optional<std::string> count_text(const std::vector<Onset>& onsets, Tick begin, Tick length) {
-  for (const int parts : {1, 2, 3, 4, 5, 6, 8}) {
-    if (length.value() % parts != 0) continue;
-    const Tick share = length / parts;
-    const bool fits = std::all_of(onsets.begin(), onsets.end(), [&](const Onset& onset) {
-      const Tick at = onset.at - begin;
-      return at < Tick(0) || at >= length || at.value() % share.value() == 0;
-    });
-    if (!fits) continue;
-    std::string out;
-    for (int i = 0; i < parts; ++i) {
-      const auto found = std::find_if(onsets.begin(), onsets.end(), [&](const Onset& onset) {
-        return onset.at == begin + share * i;
-      });
-      out += (i == 0 ? "" : " ") + (found == onsets.end() ? std::string("-") : found->symbol);
-    }
-    return parts == 1 ? out : "(" + out + ")";
-  }
-  return std::nullopt;
-}
-
 std::optional<std::string> bar_text(const Bar& bar, Notation notation) {
-  std::vector<Onset> onsets;
+  std::vector<chart::Onset> onsets;
   Tick at{0};
   for (const chart::ChordEvent& event : bar.chords) {
     const auto symbol =
@@ -92,23 +67,7 @@ std::optional<std::string> bar_text(const Bar& bar, Notation notation) {
     onsets.push_back({at, *symbol});
     at += event.duration;
   }
-  const Tick count = bar.meter.count_length();
-  const auto shares = static_cast<int>(onsets.size());
-  const bool evenly = bar.meter.counts().value() % shares == 0 &&
-                      std::all_of(bar.chords.begin(), bar.chords.end(), [&](const auto& event) {
-                        return event.duration * shares == bar.length;
-                      });
-  std::string out;
-  if (evenly && !bar.is_pick_up) {
-    for (const Onset& onset : onsets) out += (out.empty() ? "" : " ") + onset.symbol;
-    return out;
-  }
-  for (Tick begin{0}; begin < bar.length; begin += count) {
-    const auto text = count_text(onsets, begin, count);
-    if (!text) return std::nullopt;
-    out += (out.empty() ? "" : " ") + *text;
-  }
-  return out;
+  return chart::bar_text(onsets, bar.meter, bar.length);
 }
 
 std::optional<std::string> line_text(const std::vector<Bar>& bars, Notation notation) {
@@ -155,18 +114,12 @@ std::string joined(const std::vector<std::string>& lines) {
   return out;
 }
 
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(), [](char c) {
-    return static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  });
-  return text;
-}
-
 // The label, with a number where the line has it already.
 std::string free_label(const chart::Line& line, const std::string& label) {
   const auto taken = [&](const std::string& wanted) {
-    return std::any_of(line.options.begin(), line.options.end(),
-                       [&](const auto& option) { return lower(option.label) == lower(wanted); });
+    return std::any_of(line.options.begin(), line.options.end(), [&](const auto& option) {
+      return lower_case(option.label) == lower_case(wanted);
+    });
   };
   std::string out = label;
   for (int number = 2; taken(out); ++number) out = fmt::format("{} {}", label, number);

@@ -25,17 +25,13 @@ std::optional<NoteName> note_of(const Chord& chord, int degree) {
   return chord.note(*found);
 }
 
-int semitones_up(NoteName from, NoteName to) {
-  return music::PitchClass(to.pitch_class().value() - from.pitch_class().value()).value();
-}
-
 // Over another bass than the root; the root before the fifth where both are as near.
 std::optional<NoteName> nearest_to_a_fifth(const Chord& chord) {
   std::optional<NoteName> best;
   int least = kFarthestFromAFifth + 1;
   for (const auto& tone : {std::optional(chord.root), note_of(chord, 5)}) {
     if (!tone) continue;
-    const int off = std::abs(semitones_up(chord.bass_note(), *tone) - kFifth);
+    const int off = std::abs(music::semitones_up(chord.bass_note(), *tone).value() - kFifth);
     if (off >= least) continue;
     least = off;
     best = tone;

@@ -338,11 +338,6 @@ struct Gap {
   Cost shift;              // of any shift here, without its travel
 };
 
-bool is_step(NoteName a, NoteName b) {
-  const int up = PitchClass(b.pitch_class().value() - a.pitch_class().value()).value();
-  return up == 1 || up == 2 || up == 10 || up == 11;
-}
-
 Cost travel(std::size_t from, std::size_t to, const LeftHandManner& manner) {
   return manner.travel * static_cast<std::int64_t>(from < to ? to - from : from - to);
 }
@@ -482,7 +477,7 @@ class Search {
   Gap gap(std::size_t from, std::size_t to) const {
     Gap gap;
     gap.neighbours = to == from + 1;
-    gap.is_step = gap.neighbours && is_step(*tasks_[from].note, *tasks_[to].note);
+    gap.is_step = gap.neighbours && music::is_step(*tasks_[from].note, *tasks_[to].note);
     gap.shift = manner_.shift;
     if (tasks_[to - 1].section == tasks_[to].section) gap.shift += manner_.shift_inside_section;
     Tick time{};

@@ -27,13 +27,6 @@ struct Run {
   std::size_t end = 0;
 };
 
-// What sounds in the plain song at a moment: an index into Arrangement::chords.
-std::size_t chord_at(const Arrangement& a, Tick moment) {
-  const auto after = std::upper_bound(a.chords.begin(), a.chords.end(), moment,
-                                      [](Tick t, const PlayedChord& c) { return t < c.start; });
-  return static_cast<std::size_t>(after - a.chords.begin()) - 1;
-}
-
 bool is_in(const PlayedBar& bar, const OptionPlace& place) {
   return bar.section == place.section && bar.line == place.line;
 }
@@ -90,7 +83,7 @@ class Passages {
   // bass note before it.
   bool is_anchor(const PlayedChord& played, const OptionPlace& place) const {
     if (!played.chord || is_in(a_.bars[played.played_bar], place)) return false;
-    const auto& bass = a_.left.bass[chord_at(a_, played.start)];
+    const auto& bass = a_.left.bass[chart::chord_at(a_.chords, played.start)];
     return bass && bass->reach != Reach::slide;
   }
 
@@ -100,8 +93,9 @@ class Passages {
     std::optional<std::size_t> found;
     for (std::size_t i = 0; i < chords.size() && chords[i].start < begin; ++i) {
       // The window may begin in the middle of a chord.
-      const bool is_whole = i > 0 || window.begin == 0 ||
-                            a_.chords[chord_at(a_, chords[i].start)].start == chords[i].start;
+      const bool is_whole =
+          i > 0 || window.begin == 0 ||
+          a_.chords[chart::chord_at(a_.chords, chords[i].start)].start == chords[i].start;
       if (is_whole && is_anchor(chords[i], place)) found = i;
     }
     return found;
@@ -134,7 +128,7 @@ std::vector<BassTask> bass_tasks(const Arrangement& plain, const BassTasks& all,
     BassTask task = all.of(played, shapes[i]);
     const std::optional<std::size_t> before = std::exchange(kept_before, std::nullopt);
     if (played.chord) {
-      const std::size_t at = chord_at(plain, played.start);
+      const std::size_t at = chart::chord_at(plain.chords, played.start);
       const BassTask as_before = all.of(plain.chords[at], plain.shape_at(at));
       const auto& bass = plain.left.bass[at];
       const bool stays = bass && !is_taken(plain.bars[played.played_bar]) &&

@@ -151,16 +151,7 @@ std::vector<Chord> chords_in_order(const Song& song) {
 }
 
 bool is_step(const Chord& from, const Chord& to) {
-  const int up = music::PitchClass(to.bass_note().pitch_class().value() -
-                                   from.bass_note().pitch_class().value())
-                     .value();
-  return up == 1 || up == 2 || up == 10 || up == 11;
-}
-
-std::string listed(const Skills& skills) {
-  std::string out;
-  for (Skill skill : skills) out += fmt::format("{}{}", out.empty() ? "" : ", ", name(skill));
-  return out;
+  return music::is_step(from.bass_note(), to.bass_note());
 }
 
 Skills missing(const Skills& needed, const Skills& skills) {

@@ -56,4 +56,13 @@ const std::vector<Skill>& all_skills() {
   return all;
 }
 
+std::string listed(const Skills& skills) {
+  std::string out;
+  for (const Skill skill : skills) {
+    if (!out.empty()) out += ", ";
+    out += name(skill);
+  }
+  return out;
+}
+
 }  // namespace stillhand::arrange

@@ -9,6 +9,7 @@
 
 #include <optional>
 #include <set>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -44,6 +45,7 @@ enum class Skill {
 };
 
 using Skills = std::set<Skill>;
+std::string listed(const Skills& skills);  // "triads, inversions"
 
 std::string_view name(Skill skill);  // "bass position", "key change"
 std::optional<Skill> skill_named(std::string_view name);

@@ -88,15 +88,6 @@ std::string stretch_text(Millimetre stretch) {
 
 std::string_view name_of(StudentPaper paper) { return paper == StudentPaper::a4 ? "a4" : "letter"; }
 
-std::string listed(const Skills& skills) {
-  std::string out;
-  for (Skill skill : skills) {
-    if (!out.empty()) out += ", ";
-    out += name(skill);
-  }
-  return out;
-}
-
 std::string listed(const KnownShape& known) {
   std::string out = text(known.chord);
   for (const Pitch& pitch : known.pitches) out += " " + text(pitch);
@@ -113,7 +104,7 @@ std::string shape_text(const ShapeChoice& choice, music::NoteNames names) {
   std::string symbol = text(choice.chord, names);
   if (choice.shape.inversion == hand::Inversion::root_position && !choice.shape.is_reduction)
     return symbol;
-  return fmt::format("{} {}", symbol, hand::described(choice.shape));
+  return fmt::format("{} {}", symbol, hand::described(choice.shape, choice.chord));
 }
 
 // Skills that show in what the hands do, not in what the chart says.

@@ -166,4 +166,10 @@ std::vector<PlayedChord> played_chords(const Song& song, const std::vector<Playe
   });
 }
 
+std::size_t chord_at(const std::vector<PlayedChord>& chords, Tick moment) {
+  const auto after = std::upper_bound(chords.begin(), chords.end(), moment,
+                                      [](Tick t, const PlayedChord& c) { return t < c.start; });
+  return static_cast<std::size_t>(after - chords.begin()) - 1;
+}
+
 }  // namespace stillhand::chart

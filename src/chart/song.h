@@ -172,5 +172,7 @@ struct PlayedChord {
   Place place;  // of its first tick
 };
 std::vector<PlayedChord> played_chords(const Song& song, const std::vector<PlayedBar>& bars);
+// Which of them sounds at this moment: an index. Precondition: the first one has begun.
+std::size_t chord_at(const std::vector<PlayedChord>& chords, Tick moment);
 
 }  // namespace stillhand::chart

@@ -11,6 +11,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/nearest.h"
 #include "base/utf8.h"
 #include "chart/song.h"
 #include "imports/draft.h"
@@ -20,12 +21,6 @@ namespace stillhand::imports {
 namespace {
 
 constexpr int kTabStop = 8;  // columns
-
-std::string lower_case(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return out;
-}
 
 std::string_view trimmed(std::string_view text) {
   const std::size_t first = text.find_first_not_of(" \t");

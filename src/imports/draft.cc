@@ -7,7 +7,9 @@
 #include <map>
 #include <set>
 
+#include "base/nearest.h"
 #include "base/utf8.h"
+#include "chart/bar_text.h"
 #include "chart/chart.h"
 
 namespace stillhand::imports {
@@ -56,11 +58,6 @@ std::string words_text(std::string_view text) {
   // Behind the bar line a semicolon begins a comment.
   const std::size_t first = out.find_first_not_of(" ;");
   return first == std::string::npos ? "" : out.substr(first);
-}
-
-std::string lower_case(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return text;
 }
 
 // Section names as a chart takes them: no commas, no "twice" or "3 times" at the end, no two alike.
@@ -223,59 +220,36 @@ class Writer {
     }
     sounding_ = at.rbegin()->second;
 
-    if (bar.length == bar.meter.bar_length() && share_evenly(at, bar.meter)) {
-      std::vector<std::string> symbols;
-      for (const auto& [start, chord] : at) symbols.push_back(symbol(chord));
-      return fmt::format("{}", fmt::join(symbols, " "));
-    }
+    std::vector<chart::Onset> onsets;
+    for (const auto& [start, chord] : at) onsets.push_back({Tick(start), symbol(chord)});
+    if (auto text = chart::bar_text(onsets, bar.meter, bar.length)) return *text;
     std::vector<std::string> counts;
-    for (int begin = 0; begin < bar.length.value(); begin += count) {
-      counts.push_back(count_text(at, begin, std::min(count, bar.length.value() - begin)));
+    for (Tick begin; begin < bar.length; begin += bar.meter.count_length()) {
+      counts.push_back(
+          some_count_text(onsets, begin, std::min(bar.meter.count_length(), bar.length - begin)));
     }
     return fmt::format("{}", fmt::join(counts, " "));
   }
 
-  static bool share_evenly(const std::map<int, std::optional<Chord>>& at, Meter meter) {
-    const int size = static_cast<int>(at.size());
-    if (meter.counts().value() % size != 0) return false;
-    int i = 0;
-    return std::all_of(at.begin(), at.end(), [&](const auto& entry) {
-      return entry.first == meter.bar_length().value() / size * i++;
-    });
-  }
-
-  // The parts of a count that a parenthesis can say.
-  static constexpr int kParts[] = {1, 2, 3, 4, 6, 8};
-
+  // The parts of a count that a parenthesis can say, and our ticks divide.
   static bool fits(int into, int count) {
+    constexpr int kParts[] = {1, 2, 3, 4, 6, 8};
     return std::any_of(std::begin(kParts), std::end(kParts), [&](int parts) {
       return count % parts == 0 && into % (count / parts) == 0;
     });
   }
 
-  static std::string count_text(const std::map<int, std::optional<Chord>>& at, int begin,
-                                int length) {
-    for (const int parts : kParts) {
-      if (length % parts != 0) continue;
-      const int step = length / parts;
-      const bool all_fit = std::all_of(at.begin(), at.end(), [&](const auto& entry) {
-        const int into = entry.first - begin;
-        return into < 0 || into >= length || into % step == 0;
-      });
-      if (!all_fit) continue;
-      std::vector<std::string> tokens;
-      for (int i = 0; i < parts; ++i) {
-        const auto found = at.find(begin + i * step);
-        tokens.push_back(found == at.end() ? "-" : symbol(found->second));
-      }
-      return parts == 1 ? tokens.front() : fmt::format("({})", fmt::join(tokens, " "));
-    }
-    // Triplets and halves in one count: the first chord of each half is kept.
+  // Triplets and halves in one count have no parenthesis: the first chord of each half is kept.
+  static std::string some_count_text(const std::vector<chart::Onset>& onsets, Tick begin,
+                                     Tick length) {
+    if (auto text = chart::count_text(onsets, begin, length)) return *text;
     std::string out;
     for (int half = 0; half < 2; ++half) {
-      const auto found = at.lower_bound(begin + half * length / 2);
-      const bool inside = found != at.end() && found->first < begin + (half + 1) * length / 2;
-      out += (half == 0 ? "(" : " ") + (inside ? symbol(found->second) : std::string("-"));
+      const Tick from = begin + length / 2 * half;
+      const auto found = std::find_if(onsets.begin(), onsets.end(), [&](const chart::Onset& onset) {
+        return onset.at >= from && onset.at < from + length / 2;
+      });
+      out += (half == 0 ? "(" : " ") + (found == onsets.end() ? std::string("-") : found->symbol);
     }
     return out + ")";
   }

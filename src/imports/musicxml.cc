@@ -15,6 +15,7 @@
 #include "chart/song.h"
 #include "imports/draft.h"
 #include "imports/imports.h"
+#include "music/kind_values.h"
 #include "music/pitch.h"
 
 namespace stillhand::imports {
@@ -28,39 +29,14 @@ using music::NoteName;
 constexpr int kMostDivisions =
     100'000;  // of a quarter; real files have up to some thousands (our judgement)
 
-struct KindRow {
-  const char* kind;
-  const char* suffix;
-};
-// MusicXML 4.0, kind-value, as suffixes of data/chords.tsv.
-constexpr KindRow kKinds[] = {
-    {"major", ""},
-    {"minor", "m"},
-    {"augmented", "aug"},
-    {"diminished", "dim"},
-    {"dominant", "7"},
-    {"major-seventh", "maj7"},
-    {"minor-seventh", "m7"},
-    {"diminished-seventh", "dim7"},
-    {"augmented-seventh", "aug7"},
-    {"half-diminished", "m7b5"},
-    {"major-minor", "m(maj7)"},
-    {"major-sixth", "6"},
-    {"minor-sixth", "m6"},
-    {"dominant-ninth", "9"},
-    {"major-ninth", "maj9"},
-    {"minor-ninth", "m9"},
-    {"dominant-11th", "11"},
-    {"major-11th", "maj11"},
-    {"minor-11th", "m11"},
-    {"dominant-13th", "13"},
-    {"major-13th", "maj13"},
-    {"minor-13th", "m13"},
-    {"suspended-second", "sus2"},
-    {"suspended-fourth", "sus4"},
-    {"power", "5"},
-    {"pedal", "5"},
-};
+// The suffix of a kind; `pedal` is a bass alone, and its chord a fifth at most.
+std::optional<std::string_view> suffix_of(std::string_view kind) {
+  if (kind == "pedal") return "5";
+  for (const music::KindValue& known : music::kKindValues) {
+    if (kind == known.name) return known.suffix;
+  }
+  return std::nullopt;
+}
 
 std::string text_of(const pugi::xml_node& node, const char* child) {
   return node.child(child).text().as_string();
@@ -113,12 +89,11 @@ Harmony harmony_of(const pugi::xml_node& node) {
     out.doubt = "a chord without a root was left out";
     return out;
   }
-  const auto row = std::find_if(std::begin(kKinds), std::end(kKinds),
-                                [&](const KindRow& r) { return kind == r.kind; });
+  const std::optional<std::string_view> suffix = suffix_of(kind);
   const std::string printed = kind_node.attribute("text").as_string();
   std::optional<ChordQuality> quality;
-  if (row != std::end(kKinds)) {
-    quality = music::parse_quality(row->suffix);
+  if (suffix) {
+    quality = music::parse_quality(*suffix);
   } else {
     quality = music::parse_quality(printed);
     out.doubt = fmt::format("chord kind {} read as {}", kind.empty() ? "(none)" : kind,

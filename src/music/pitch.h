@@ -109,6 +109,16 @@ struct Pitch {
   friend constexpr auto operator<=>(const Pitch&, const Pitch&) = default;
 };
 
+// From one note up to the next place of the other: 0–11.
+constexpr Semitones semitones_up(NoteName from, NoteName to) {
+  return Semitones(PitchClass(to.pitch_class().value() - from.pitch_class().value()).value());
+}
+// A half or whole step apart, up or down, whatever the octave.
+constexpr bool is_step(NoteName a, NoteName b) {
+  const int up = semitones_up(a, b).value();
+  return up == 1 || up == 2 || up == 10 || up == 11;
+}
+
 // The pitch that spells `key` with `name`. Precondition: name.pitch_class() == key.pitch_class().
 Pitch pitch_at(PianoKey key, NoteName name);
 

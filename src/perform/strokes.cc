@@ -149,13 +149,6 @@ class Striker {
     return static_cast<std::size_t>(after - a_.bars.begin()) - 1;
   }
 
-  std::size_t chord_at(Tick at) const {
-    const auto after =
-        std::upper_bound(a_.chords.begin(), a_.chords.end(), at,
-                         [](Tick t, const chart::PlayedChord& chord) { return t < chord.start; });
-    return static_cast<std::size_t>(after - a_.chords.begin()) - 1;
-  }
-
   PatternBar bar_of(const Pattern& pattern, Hand hand, std::size_t bar) const {
     const Meter meter = written(bar).meter;
     auto bars = pattern.bars(meter);
@@ -183,8 +176,8 @@ class Striker {
   // The next bar goes on in the same pattern and begins with a chord, and nothing changes from here to the bar line.
   bool may_push(std::size_t bar, Tick at) const {
     if (bar + 1 >= a_.bars.size()) return false;
-    const std::size_t now = chord_at(at);
-    const std::size_t coming = chord_at(a_.bars[bar + 1].start);
+    const std::size_t now = chart::chord_at(a_.chords, at);
+    const std::size_t coming = chart::chord_at(a_.chords, a_.bars[bar + 1].start);
     if (pattern_[bar]->name != pattern_[bar + 1]->name) return false;
     if (!pattern_[bar + 1]->bars(written(bar + 1).meter)) return false;
     if (!a_.chords[coming].chord || !a_.chords[now].chord) return false;
@@ -214,7 +207,7 @@ class Striker {
     auto& pushed = hand == Hand::left ? pushed_left_ : pushed_right_;
     pushed.assign(a_.chords.size(), std::nullopt);
     for (std::size_t bar = 0; bar + 1 < a_.bars.size(); ++bar) {
-      const std::size_t coming = chord_at(a_.bars[bar + 1].start);
+      const std::size_t coming = chart::chord_at(a_.chords, a_.bars[bar + 1].start);
       if (a_.chords[coming].start != a_.bars[bar + 1].start) continue;
       for (const Mark& mark : marks(bar_of(*pattern_[bar], hand, bar), bar)) {
         if (has(mark.tones, PatternTone::next) && !pushed[coming]) pushed[coming] = mark.at;

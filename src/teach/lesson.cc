@@ -235,7 +235,7 @@ class Teacher {
           offset >= played.length)
         continue;
       const Tick moment = played.start + offset;
-      out.push_back({index_at(a_.chords, moment), moment});
+      out.push_back({chart::chord_at(a_.chords, moment), moment});
     }
     return out;
   }
@@ -359,20 +359,13 @@ class Teacher {
       if (!is_in_line || played.bar != bar || chord.start >= played.length) continue;
       const Tick moment = played.start + chord.start;
       const arrange::OptionPassage& here = option.passages[passage];
-      const std::size_t at = index_at(here.chords, moment);
+      const std::size_t at = chart::chord_at(here.chords, moment);
       const bool goes_on = here.chords[at].start < moment;
       if (is_first) chord.shape = here.shapes[at];
       if (is_first) chord.bass = here.bass[at];
       chord.is_held = goes_on && (is_first || chord.is_held);
       is_first = false;
     }
-  }
-
-  static std::size_t index_at(const std::vector<chart::PlayedChord>& chords, Tick moment) {
-    const auto after =
-        std::upper_bound(chords.begin(), chords.end(), moment,
-                         [](Tick t, const chart::PlayedChord& c) { return t < c.start; });
-    return static_cast<std::size_t>(after - chords.begin()) - 1;
   }
 
   // What the left hand does otherwise than from its position, the first time; what only another time needs is marked.

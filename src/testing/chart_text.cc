@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <stdexcept>
 
+#include "chart/bar_text.h"
+
 namespace stillhand::testing {
 namespace {
 
@@ -12,33 +14,6 @@ using music::Tick;
 
 std::string symbol(const chart::ChordEvent& event) {
   return event.chord ? music::text(*event.chord) : "N.C.";
-}
-
-struct Onset {
-  int tick = 0;
-  std::string symbol;
-};
-
-// One count of a bar: the chord that begins there, a dash, or several in a parenthesis.
-std::string count_text(const std::vector<Onset>& onsets, int begin, int length) {
-  for (const int parts : {1, 2, 3, 4, 5, 6, 8}) {
-    if (length % parts != 0) continue;
-    const int step = length / parts;
-    const bool fits = std::all_of(onsets.begin(), onsets.end(), [&](const Onset& onset) {
-      const int at = onset.tick - begin;
-      return at < 0 || at >= length || at % step == 0;
-    });
-    if (!fits) continue;
-    std::string out;
-    for (int i = 0; i < parts; ++i) {
-      const auto found = std::find_if(onsets.begin(), onsets.end(), [&](const Onset& onset) {
-        return onset.tick == begin + i * step;
-      });
-      out += (i == 0 ? "" : " ") + (found == onsets.end() ? std::string("-") : found->symbol);
-    }
-    return parts == 1 ? out : "(" + out + ")";
-  }
-  throw std::runtime_error("a chart cannot divide this count");
 }
 
 std::string bar_line(const Bar& bar, bool is_first) {
@@ -85,20 +60,15 @@ std::string words_text(const std::vector<Bar>& bars) {
 std::string bar_text(const Bar& bar) {
   if (!bar.is_pick_up && bar.length != bar.meter.bar_length())
     throw std::runtime_error("a chart cannot say a bar that does not fill its meter");
-  const int count = bar.meter.count_length().value();
-  if (bar.length.value() % count != 0)
-    throw std::runtime_error("a chart cannot say a pick-up of broken counts");
-  std::vector<Onset> onsets;
-  int tick = 0;
+  std::vector<chart::Onset> onsets;
+  Tick at;
   for (const chart::ChordEvent& event : bar.chords) {
-    onsets.push_back({tick, symbol(event)});
-    tick += event.duration.value();
+    onsets.push_back({at, symbol(event)});
+    at += event.duration;
   }
-  if (onsets.size() == 1 && bar.length == bar.meter.bar_length()) return onsets.front().symbol;
-  std::string out;
-  for (int begin = 0; begin < bar.length.value(); begin += count)
-    out += (begin == 0 ? "" : " ") + count_text(onsets, begin, count);
-  return out;
+  const auto text = chart::bar_text(onsets, bar.meter, bar.length);
+  if (!text) throw std::runtime_error("a chart cannot divide this bar");
+  return *text;
 }
 
 std::string chart_text(const Song& song) {

@@ -24,11 +24,6 @@ int up(music::NoteName from, music::NoteName to) {
   return (to.pitch_class().value() - from.pitch_class().value() + 12) % 12;
 }
 
-bool is_step(music::NoteName a, music::NoteName b) {
-  const int distance = up(a, b);
-  return distance == 1 || distance == 2 || distance == 10 || distance == 11;
-}
-
 bool has(const Chord& chord, Degree degree) {
   const auto& all = chord.quality.degrees;
   return std::find(all.begin(), all.end(), degree) != all.end();
@@ -73,7 +68,8 @@ bool is_passing(const std::vector<PlayedChord>& chords, std::size_t i, Tick bar)
   const auto& before = chords[i - 1].chord;
   const auto& after = chords[i + 1].chord;
   const music::NoteName bass = chords[i].chord->bass_note();
-  return before && after && is_step(before->bass_note(), bass) && is_step(bass, after->bass_note());
+  return before && after && music::is_step(before->bass_note(), bass) &&
+         music::is_step(bass, after->bass_note());
 }
 
 std::string shown(const std::optional<Chord>& chord) { return chord ? text(*chord) : "N.C."; }
@@ -287,7 +283,7 @@ std::vector<Extra> first_inversions(const Song& song) {
     const int third = has(chord, {3, -1}) ? -1 : 0;
     chord.bass = chord.note({3, static_cast<std::int8_t>(third)});
     const auto steps = [&](const std::optional<Chord>& other) {
-      return other && is_step(*chord.bass, other->bass_note());
+      return other && music::is_step(*chord.bass, other->bass_note());
     };
     if (!steps(span.before) && !steps(span.after)) continue;
     const std::string key = text(chord);

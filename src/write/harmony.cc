@@ -3,43 +3,12 @@
 #include <algorithm>
 #include <optional>
 
+#include "music/kind_values.h"
+
 namespace stillhand::write {
 namespace {
 
 using music::Degree;
-
-struct Kind {
-  std::string_view name;
-  std::string_view suffix;  // of a chord symbol with the same degrees (data/chords.tsv)
-};
-
-constexpr Kind kKinds[] = {
-    {"major", ""},
-    {"minor", "m"},
-    {"augmented", "aug"},
-    {"diminished", "dim"},
-    {"dominant", "7"},
-    {"major-seventh", "maj7"},
-    {"minor-seventh", "m7"},
-    {"diminished-seventh", "dim7"},
-    {"augmented-seventh", "aug7"},
-    {"half-diminished", "m7b5"},
-    {"major-minor", "m(maj7)"},
-    {"major-sixth", "6"},
-    {"minor-sixth", "m6"},
-    {"dominant-ninth", "9"},
-    {"major-ninth", "maj9"},
-    {"minor-ninth", "m9"},
-    {"dominant-11th", "11"},
-    {"major-11th", "maj11"},
-    {"minor-11th", "m11"},
-    {"dominant-13th", "13"},
-    {"major-13th", "maj13"},
-    {"minor-13th", "m13"},
-    {"suspended-second", "sus2"},
-    {"suspended-fourth", "sus4"},
-    {"power", "5"},
-};
 
 std::optional<Degree> find(const std::vector<Degree>& degrees, int number) {
   const auto found = std::find_if(degrees.begin(), degrees.end(),
@@ -75,7 +44,7 @@ std::vector<HarmonyDegree> differences(const std::vector<Degree>& kind,
 
 Harmony harmony_of(const music::Chord& chord) {
   std::optional<Harmony> best;
-  for (const Kind& kind : kKinds) {
+  for (const music::KindValue& kind : music::kKindValues) {
     const auto quality = music::parse_quality(kind.suffix);
     if (!quality) continue;
     auto degrees = differences(quality->degrees, chord.quality.degrees);
