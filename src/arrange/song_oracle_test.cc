@@ -28,8 +28,9 @@ std::vector<Shape> pinned_shapes(const chart::Pin& pin, const Choices& choices) 
   std::vector<Shape> shapes;
   for (const auto& fingers : all)
     shapes.push_back(*hand::shape_of(pin.chord, pin.pitches, fingers));
-  if (!hand::is_triad(pin.chord) || !pin.fingers.empty()) return shapes;
-  const auto customary = hand::customary_fingers(hand::Hand::right, shapes[0].inversion);
+  const auto triad = hand::triad_inversion(shapes[0], pin.chord);
+  if (!triad || !pin.fingers.empty()) return shapes;
+  const auto customary = hand::customary_fingers(hand::Hand::right, *triad);
   return {*hand::shape_of(pin.chord, pin.pitches, customary)};
 }
 
