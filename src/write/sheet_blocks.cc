@@ -1,5 +1,7 @@
 #include "write/sheet_blocks.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 namespace stillhand::write {
@@ -118,6 +120,65 @@ std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle
   Filler filler(style);
   for (const Group& group : groups) filler.add(group);
   return std::move(filler).done();
+}
+
+Block set_heading(std::string_view text, std::string_view after, const SheetStyle& style,
+                  const TextMeasurer& measurer) {
+  Stack stack;
+  stack.add({RuleMark{0, 0, style.width(), 0, 0.6, Ink::black}}, 7);
+  const Paragraph name =
+      set_paragraph(text, style.section, Ink::black, style.width(), 1.2, Role::heading, measurer);
+  stack.add(name);
+  Block block = std::move(stack).done();
+  if (!after.empty()) {
+    const auto& last = std::get<TextMark>(name.marks.back());
+    const double x = last.box.right() + 9;
+    TextMark note = set_text(after, style.note, Ink::grey, x, last.baseline + 7, measurer);
+    if (note.box.right() > style.width()) {
+      note = set_text(after, style.note, Ink::grey, 0, block.height + 8, measurer);
+      block.height += 12;
+    }
+    block.marks.push_back(note);
+  }
+  block.height += 5;
+  block.space_before = style.section_gap;
+  block.keep_with_next = true;
+  return block;
+}
+
+Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
+                const TextMeasurer& measurer) {
+  Block out;
+  out.space_before = 6;
+  double x = 0;
+  double baseline = style.note.size;
+  for (const LegendItem& item : items) {
+    const double sign = item.sign_width > 0 ? item.sign_width + 4 : 0;
+    const double width = sign + measurer.measure(item.text, style.note).width;
+    if (x > 0 && x + width > style.width()) {
+      x = 0;
+      baseline += style.note.size * 1.6;
+    }
+    append(out.marks, item.sign, x, baseline);
+    out.marks.push_back(set_text(item.text, style.note, Ink::dark, x + sign, baseline, measurer));
+    x += width + 18;
+  }
+  out.height = baseline + style.note.size * 0.4;
+  return out;
+}
+
+void add_feet(SheetPages& pages, std::string_view title, const SheetStyle& style,
+              const TextMeasurer& measurer) {
+  const double baseline = style.page_height - 26;
+  const double end = style.page_width - style.margin_side;
+  for (std::size_t i = 0; i < pages.pages.size(); ++i) {
+    const std::string place = fmt::format("{} of {}", i + 1, pages.pages.size());
+    const TextMark number = set_text(place, style.note, Ink::grey, 0, baseline, measurer);
+    const double room = style.width() - number.box.width - 20;
+    pages.pages[i].push_back(set_text(fitted(title, style.note, room, measurer), style.note,
+                                      Ink::grey, style.margin_side, baseline, measurer));
+    pages.pages[i].push_back(shifted(number, end - number.box.width, 0));
+  }
 }
 
 }  // namespace stillhand::write

@@ -1,6 +1,8 @@
 // Blocks: what is set as one piece and never broken; and pages filled with them.
 #pragma once
 
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "write/sheet_style.h"
@@ -34,5 +36,22 @@ class Stack {
 // broken between its blocks.
 using Group = std::vector<Block>;
 std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle& style);
+
+// A heading under a rule with something light after it, or below it where it does not fit.
+Block set_heading(std::string_view text, std::string_view after, const SheetStyle& style,
+                  const TextMeasurer& measurer);
+
+// Signs with their meaning, one after the other, in as many rows as they need.
+struct LegendItem {
+  Marks sign;  // drawn from x = 0, about a baseline at y = 0
+  double sign_width = 0;
+  std::string text;
+};
+Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
+                const TextMeasurer& measurer);
+
+// The running title and "2 of 3" at the foot of each page.
+void add_feet(SheetPages& pages, std::string_view title, const SheetStyle& style,
+              const TextMeasurer& measurer);
 
 }  // namespace stillhand::write

@@ -95,10 +95,7 @@ class HandsSetter {
 
   // One width of window for the whole sheet, so that the pictures can be compared.
   void choose_windows() {
-    std::vector<PianoKey> right, left;
-    for (const auto& taught : lesson_.shapes) {
-      for (const auto& note : taught.shape.notes) right.push_back(note.key());
-    }
+    std::vector<PianoKey> left;
     int most = 7;
     for (const auto& shared : positions_) {
       if (shared.position.is_open()) continue;
@@ -107,8 +104,11 @@ class HandsSetter {
       left.insert(left.end(), own.begin(), own.end());
       most = std::max(most, window_over(own).white_keys);
     }
-    if (!right.empty()) right_ = window_over(right);
-    white_keys_ = std::max(most, right.empty() ? 0 : right_.white_keys);
+    if (const auto right = window_of_shapes(lesson_)) {
+      right_ = *right;
+      most = std::max(most, right->white_keys);
+    }
+    white_keys_ = most;
     right_ = widened(right_, white_keys_);
     if (!left.empty()) {
       const KeyWindow all = window_over(left);
@@ -182,21 +182,7 @@ class HandsSetter {
   // --- Pictures
 
   Block right_picture(const teach::TaughtShape& taught) const {
-    Stack stack;
-    stack.add(set_paragraph(shown_chord(taught.chord, lesson_.note_names), style_.picture_chord,
-                            Ink::black, grid_.column, 1.15, Role::paragraph, measurer_));
-    std::string about = teach::about(taught);
-    if (!taught.where.empty()) about += ", in " + one_line(taught.where);
-    if (taught.is_optional) about += ", optional";
-    stack.add(set_paragraph(about, style_.note, Ink::grey, grid_.column, style_.leading,
-                            Role::paragraph, measurer_));
-    stack.space(1);
-    std::vector<FingerOnKey> fingers;
-    for (const auto& note : taught.shape.notes) fingers.push_back({note.pitch, note.finger});
-    const KeyboardPicture picture = keyboard(right_, fingers, hand::Hand::right, lesson_.note_names,
-                                             grid_.column, style_, measurer_);
-    stack.add(picture.marks, picture.height);
-    return std::move(stack).done();
+    return shape_picture(taught, right_, lesson_.note_names, grid_.column, style_, measurer_);
   }
 
   KeyboardPicture left_keyboard(const arrange::Position& position) const {
@@ -307,19 +293,6 @@ class HandsSetter {
   Grid grid_;
 };
 
-// B is another key in English than in German, and the letters do not show which is meant.
-std::string names_in_words(music::NoteNames names) {
-  switch (names) {
-    case music::NoteNames::english:
-      return "";
-    case music::NoteNames::german:
-      return "notes: German (H, B)";
-    case music::NoteNames::do_re_mi:
-      return "notes: Do-Re-Mi (Do is C)";
-  }
-  return "";
-}
-
 bool any_held(const teach::Lesson& lesson) {
   for (const auto& section : lesson.sections) {
     for (const auto& line : section.lines) {
@@ -335,6 +308,48 @@ bool any_held(const teach::Lesson& lesson) {
 
 }  // namespace
 
+std::optional<KeyWindow> window_of_shapes(const teach::Lesson& lesson) {
+  std::vector<PianoKey> keys;
+  for (const auto& taught : lesson.shapes) {
+    for (const auto& note : taught.shape.notes) keys.push_back(note.key());
+  }
+  if (keys.empty()) return std::nullopt;
+  return window_over(keys);
+}
+
+Block shape_picture(const teach::TaughtShape& taught, const KeyWindow& window,
+                    music::NoteNames names, double width, const SheetStyle& style,
+                    const TextMeasurer& measurer) {
+  Stack stack;
+  stack.add(set_paragraph(shown_chord(taught.chord, names), style.picture_chord, Ink::black, width,
+                          1.15, Role::paragraph, measurer));
+  std::string about = teach::about(taught);
+  if (!taught.where.empty()) about += ", in " + one_line(taught.where);
+  if (taught.is_optional) about += ", optional";
+  stack.add(
+      set_paragraph(about, style.note, Ink::grey, width, style.leading, Role::paragraph, measurer));
+  stack.space(1);
+  std::vector<FingerOnKey> fingers;
+  for (const auto& note : taught.shape.notes) fingers.push_back({note.pitch, note.finger});
+  const KeyboardPicture picture =
+      keyboard(window, fingers, hand::Hand::right, names, width, style, measurer);
+  stack.add(picture.marks, picture.height);
+  return std::move(stack).done();
+}
+
+// B is another key in English than in German, and the letters do not show which is meant.
+std::string names_in_words(music::NoteNames names) {
+  switch (names) {
+    case music::NoteNames::english:
+      return "";
+    case music::NoteNames::german:
+      return "notes: German (H, B)";
+    case music::NoteNames::do_re_mi:
+      return "notes: Do-Re-Mi (Do is C)";
+  }
+  return "";
+}
+
 std::vector<Group> set_hands(const teach::Lesson& lesson, const SheetStyle& style,
                              const TextMeasurer& measurer) {
   return HandsSetter(lesson, style, measurer).groups();
@@ -342,15 +357,10 @@ std::vector<Group> set_hands(const teach::Lesson& lesson, const SheetStyle& styl
 
 Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
                  const TextMeasurer& measurer) {
-  struct Item {
-    Marks sign;
-    double sign_width;
-    std::string text;
-  };
   const double r = style.finger.size * 0.58;
   const double middle = -style.note.size * 0.35;
   const double dot = style.count_radius;
-  std::vector<Item> items;
+  std::vector<LegendItem> items;
   items.push_back({finger_mark(hand::kThumb, hand::Hand::right, r, middle, r, style, measurer),
                    2 * r, "right hand"});
   items.push_back({finger_mark(hand::kThumb, hand::Hand::left, r, middle, r, style, measurer),
@@ -368,23 +378,7 @@ Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
   }
   const std::string names = names_in_words(lesson.note_names);
   if (!names.empty()) items.push_back({{}, 0, names});
-  Block out;
-  out.space_before = 6;
-  double x = 0;
-  double baseline = style.note.size;
-  for (const Item& item : items) {
-    const double sign = item.sign_width > 0 ? item.sign_width + 4 : 0;
-    const double width = sign + measurer.measure(item.text, style.note).width;
-    if (x > 0 && x + width > style.width()) {
-      x = 0;
-      baseline += style.note.size * 1.6;
-    }
-    append(out.marks, item.sign, x, baseline);
-    out.marks.push_back(set_text(item.text, style.note, Ink::dark, x + sign, baseline, measurer));
-    x += width + 18;
-  }
-  out.height = baseline + style.note.size * 0.4;
-  return out;
+  return set_signs(items, style, measurer);
 }
 
 }  // namespace stillhand::write

@@ -1,8 +1,13 @@
 // The upper part of the sheet: road map, left-hand positions, and the shapes of the right hand.
 #pragma once
 
+#include <optional>
+#include <string>
+#include <vector>
+
 #include "teach/lesson.h"
 #include "write/sheet_blocks.h"
+#include "write/sheet_keyboard.h"
 
 namespace stillhand::write {
 
@@ -18,6 +23,17 @@ struct Grid {
 // other over the whole width.
 std::vector<Group> set_hands(const teach::Lesson& lesson, const SheetStyle& style,
                              const TextMeasurer& measurer);
+
+// A window that shows every shape of the right hand, so that their pictures can be compared; nullopt: no shapes.
+std::optional<KeyWindow> window_of_shapes(const teach::Lesson& lesson);
+
+// One shape: its chord, which inversion it is and where it is played, and its keyboard picture.
+Block shape_picture(const teach::TaughtShape& taught, const KeyWindow& window,
+                    music::NoteNames names, double width, const SheetStyle& style,
+                    const TextMeasurer& measurer);
+
+// "notes: German (H, B)"; nothing for English names.
+std::string names_in_words(music::NoteNames names);
 
 // What the marks of the sheet mean.
 Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,

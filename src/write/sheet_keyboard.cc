@@ -15,8 +15,6 @@ using music::Semitones;
 // piano, from memory). The picture shows less of the length.
 constexpr double kWhiteTenths = 235;
 constexpr double kBlackTenths = 137;
-constexpr double kBlackLength = 0.62;
-constexpr double kNameBand = 10.5;  // above and below the keys
 constexpr PianoKey kMiddleC{60};
 
 bool begins_group(PianoKey key) {
@@ -29,37 +27,6 @@ bool ends_group(PianoKey key) {
 PianoKey next_white(PianoKey key) {
   const PianoKey next = key + Semitones(1);
   return next.is_black() ? next + Semitones(1) : next;
-}
-
-struct Scale {
-  const KeyWindow& window;
-  double white_width;
-
-  double x(PianoKey key) const {
-    const auto from_first = hand::centre(key) - hand::centre(window.first);
-    return (from_first.value() / kWhiteTenths + 0.5) * white_width;
-  }
-  PianoKey end() const {
-    PianoKey key = window.first;
-    for (int i = 0; i < window.white_keys; ++i) key = next_white(key);
-    return key;
-  }
-};
-
-void draw_keys(const Scale& scale, double top, double height, Marks& marks) {
-  const double width = scale.white_width * scale.window.white_keys;
-  for (int i = 1; i < scale.window.white_keys; ++i) {
-    const double x = i * scale.white_width;
-    marks.push_back(RuleMark{x, top, x, top + height, 0.5, Ink::grey});
-  }
-  marks.push_back(BoxMark{{0, top, width, height}, std::nullopt, Ink::grey, 0.6});
-  const double black = scale.white_width * kBlackTenths / kWhiteTenths;
-  for (PianoKey key = scale.window.first; key < scale.end(); key = key + Semitones(1)) {
-    if (!key.is_black()) continue;
-    marks.push_back(BoxMark{
-        {scale.x(key) - black / 2, top, black, height * kBlackLength}, Ink::dark, std::nullopt, 0});
-  }
-  marks.push_back(RuleMark{0, top, width, top, 0.9, Ink::dark});
 }
 
 struct Name {
@@ -94,6 +61,57 @@ void draw_names(std::vector<Name> names, double baseline, double width, const Sh
 }
 
 }  // namespace
+
+double KeyboardFrame::black_width() const { return white_width() * kBlackTenths / kWhiteTenths; }
+
+double KeyboardFrame::x(PianoKey key) const {
+  const auto from_first = hand::centre(key) - hand::centre(window.first);
+  return (from_first.value() / kWhiteTenths + 0.5) * white_width();
+}
+
+PianoKey KeyboardFrame::end() const {
+  PianoKey key = window.first;
+  for (int i = 0; i < window.white_keys; ++i) key = next_white(key);
+  return key;
+}
+
+Marks keys_of(const KeyboardFrame& frame) {
+  Marks marks;
+  for (int i = 1; i < frame.window.white_keys; ++i) {
+    const double x = i * frame.white_width();
+    marks.push_back(RuleMark{x, frame.top, x, frame.bottom(), 0.5, Ink::grey});
+  }
+  marks.push_back(BoxMark{{0, frame.top, frame.width, frame.height}, std::nullopt, Ink::grey, 0.6});
+  const double black = frame.black_width();
+  const PianoKey end = frame.end();
+  for (PianoKey key = frame.window.first; key < end; key = key + Semitones(1)) {
+    if (!key.is_black()) continue;
+    marks.push_back(BoxMark{{frame.x(key) - black / 2, frame.top, black, frame.black_length()},
+                            Ink::dark,
+                            std::nullopt,
+                            0});
+  }
+  marks.push_back(RuleMark{0, frame.top, frame.width, frame.top, 0.9, Ink::dark});
+  return marks;
+}
+
+Marks names_of(const std::vector<NameOnKey>& names, const KeyboardFrame& frame,
+               const SheetStyle& style, const TextMeasurer& measurer) {
+  std::vector<Name> white, black;
+  for (const NameOnKey& name : names) {
+    (name.key.is_black() ? black : white)
+        .push_back({name.text, frame.x(name.key), measurer.measure(name.text, style.note).width});
+  }
+  Marks marks;
+  draw_names(black, frame.top - 3, frame.width, style, measurer, marks);
+  draw_names(white, frame.bottom() + 11, frame.width, style, measurer, marks);
+  return marks;
+}
+
+Marks middle_c_of(const KeyboardFrame& frame) {
+  if (kMiddleC < frame.window.first || frame.end() <= kMiddleC) return {};
+  return middle_c_sign(frame.x(kMiddleC), frame.bottom());
+}
 
 KeyWindow window_over(const std::vector<PianoKey>& keys) {
   const auto [lowest, highest] = std::minmax_element(keys.begin(), keys.end());
@@ -140,30 +158,21 @@ Marks middle_c_sign(double x, double top) {
 KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,
                          hand::Hand hand, music::NoteNames names, double width,
                          const SheetStyle& style, const TextMeasurer& measurer) {
-  KeyboardPicture out;
-  const Scale scale{window, width / window.white_keys};
-  const double top = kNameBand;
-  const double height = style.keyboard_height;
-  draw_keys(scale, top, height, out.marks);
-  const double radius = std::min(scale.white_width / 2 - 0.6, 5.4);
-  std::vector<Name> white, black;
+  const KeyboardFrame frame{window, width, kNameBand, style.keyboard_height};
+  KeyboardPicture out{keys_of(frame), frame.bottom() + kNameBand + 3};
+  const auto add = [&](const Marks& marks) {
+    out.marks.insert(out.marks.end(), marks.begin(), marks.end());
+  };
+  const double radius = std::min(frame.white_width() / 2 - 0.6, 5.4);
+  std::vector<NameOnKey> named;
   for (const FingerOnKey& f : fingers) {
-    const bool is_black = f.pitch.key().is_black();
-    const double x = scale.x(f.pitch.key());
-    const double y =
-        is_black ? top + height * kBlackLength - radius - 1.6 : top + height - radius - 1.6;
-    const Marks mark = finger_mark(f.finger, hand, x, y, radius, style, measurer);
-    out.marks.insert(out.marks.end(), mark.begin(), mark.end());
-    const std::string name = music::display(f.pitch.name, names);
-    (is_black ? black : white).push_back({name, x, measurer.measure(name, style.note).width});
+    const PianoKey key = f.pitch.key();
+    const double end = key.is_black() ? frame.top + frame.black_length() : frame.bottom();
+    add(finger_mark(f.finger, hand, frame.x(key), end - radius - 1.6, radius, style, measurer));
+    named.push_back({music::display(f.pitch.name, names), key});
   }
-  draw_names(black, top - 3, width, style, measurer, out.marks);
-  draw_names(white, top + height + 11, width, style, measurer, out.marks);
-  if (window.first <= kMiddleC && kMiddleC < scale.end()) {
-    const Marks sign = middle_c_sign(scale.x(kMiddleC), top + height);
-    out.marks.insert(out.marks.end(), sign.begin(), sign.end());
-  }
-  out.height = top + height + kNameBand + 3;
+  add(names_of(named, frame, style, measurer));
+  add(middle_c_of(frame));
   return out;
 }
 

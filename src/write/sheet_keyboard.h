@@ -8,6 +8,7 @@
 // A small arrow-head points to middle C.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "hand/finger.h"
@@ -28,6 +29,34 @@ struct KeyWindow {
 KeyWindow window_over(const std::vector<music::PianoKey>& keys);
 // The same window with at least this many white keys.
 KeyWindow widened(KeyWindow window, int white_keys);
+
+// Where things lie on a keyboard picture whose left top corner is at (0, top).
+struct KeyboardFrame {
+  KeyWindow window;
+  double width = 0, top = 0, height = 0;
+  double black_part = 0.62;  // of the height: the length of a black key
+
+  double white_width() const { return width / window.white_keys; }
+  double black_width() const;
+  double black_length() const { return height * black_part; }
+  double bottom() const { return top + height; }
+  double x(music::PianoKey key) const;  // its centre
+  music::PianoKey end() const;          // the first white key beyond the window
+};
+Marks keys_of(const KeyboardFrame& frame);
+
+// Note names, black keys' above the keys and white keys' below; those too close to each other are moved apart. The band
+// is as high above the keys as below them.
+struct NameOnKey {
+  std::string text;
+  music::PianoKey key;
+};
+inline constexpr double kNameBand = 10.5;
+Marks names_of(const std::vector<NameOnKey>& names, const KeyboardFrame& frame,
+               const SheetStyle& style, const TextMeasurer& measurer);
+
+// The sign under middle C where the window shows it.
+Marks middle_c_of(const KeyboardFrame& frame);
 
 struct FingerOnKey {
   music::Pitch pitch;

@@ -38,9 +38,7 @@ class SheetSetter {
     if (lesson_.student) groups.push_back({for_student()});
     if (!lesson_.cautions.empty()) groups.push_back({cautions()});
     SheetPages out{style_.page_width, style_.page_height, fill_pages(groups, style_)};
-    for (std::size_t i = 0; i < out.pages.size(); ++i) {
-      foot(out.pages[i], i + 1, out.pages.size());
-    }
+    add_feet(out, one_line(lesson_.title), style_, measurer_);
     return out;
   }
 
@@ -99,28 +97,8 @@ class SheetSetter {
     return out;
   }
 
-  // A heading with something light after it, or below it where it does not fit.
   Block heading(std::string_view text, std::string_view after) const {
-    Stack stack;
-    stack.add({RuleMark{0, 0, style_.width(), 0, 0.6, Ink::black}}, 7);
-    const Paragraph name = set_paragraph(text, style_.section, Ink::black, style_.width(), 1.2,
-                                         Role::heading, measurer_);
-    stack.add(name);
-    Block block = std::move(stack).done();
-    if (!after.empty()) {
-      const auto& last = std::get<TextMark>(name.marks.back());
-      const double x = last.box.right() + 9;
-      TextMark note = set_text(after, style_.note, Ink::grey, x, last.baseline + 7, measurer_);
-      if (note.box.right() > style_.width()) {
-        note = set_text(after, style_.note, Ink::grey, 0, block.height + 8, measurer_);
-        block.height += 12;
-      }
-      block.marks.push_back(note);
-    }
-    block.height += 5;
-    block.space_before = style_.section_gap;
-    block.keep_with_next = true;
-    return block;
+    return set_heading(text, after, style_, measurer_);
   }
 
   Group section_group(const teach::SheetSection& section) const {
@@ -224,18 +202,6 @@ class SheetSetter {
     Block out = std::move(stack).done();
     out.space_before = style_.section_gap;
     return out;
-  }
-
-  void foot(Marks& page, std::size_t number, std::size_t of) const {
-    const double baseline = style_.page_height - 26;
-    const std::string place = fmt::format("{} of {}", number, of);
-    TextMark right = set_text(place, style_.note, Ink::grey, 0, baseline, measurer_);
-    const double end = style_.page_width - style_.margin_side;
-    const std::string title = fitted(one_line(lesson_.title), style_.note,
-                                     style_.width() - right.box.width - 20, measurer_);
-    page.push_back(
-        set_text(title, style_.note, Ink::grey, style_.margin_side, baseline, measurer_));
-    page.push_back(shifted(right, end - right.box.width, 0));
   }
 
   const teach::Lesson& lesson_;
