@@ -29,6 +29,7 @@ constexpr Semitones kWholeStep{2};
 constexpr Semitones kOctave{12};
 constexpr PianoKey kMuddyOctaveBelow{33};  // A1
 constexpr PianoKey kHighOctaveAbove{43};   // G2
+constexpr PianoKey kHighWalkAbove{50};     // D3
 constexpr Finger kSecond{2};
 constexpr Semitones kLongestSlide{7};
 constexpr Tick kUnhurried = music::kQuarter * 2;
@@ -206,6 +207,7 @@ class Stances {
         can_hold(octave, stance.key, stance.finger))
       stance.octave = octave;
     if (!fifth_) return;
+    if (stance.octave && stance.key < kLowestFullGrip) return;
     const Held fifth{next_above(stance.key, *fifth_), stance.octave ? kSecond : hand::kThumb};
     if (is_free(fifth.key) && can_hold(fifth, stance.key, stance.finger)) stance.fifth = fifth;
   }
@@ -299,8 +301,12 @@ class Stances {
       return weight * std::int64_t{std::max(0, beyond.value())};
     };
     const PianoKey key = stance.key;
-    const PianoKey low = stance.octave ? kMuddyOctaveBelow : kMuddyBelow;
-    const PianoKey high = stance.octave ? kHighOctaveAbove : kHighAbove;
+    // Bass notes alone, as in a walk, are never mud in this register.
+    const bool is_walk = task_.rung == Rung::walking_bass;
+    const PianoKey low = stance.octave ? kMuddyOctaveBelow
+                         : is_walk     ? kLeftHandRegister.lowest
+                                       : kMuddyBelow;
+    const PianoKey high = stance.octave ? kHighOctaveAbove : is_walk ? kHighWalkAbove : kHighAbove;
     Cost cost = per_semitone(manner_.mud, low - key) + per_semitone(manner_.high, key - high);
     if (task_.below) {
       cost += per_semitone(manner_.crowding, kRoomBetweenHands - (*task_.below - stance.top()));

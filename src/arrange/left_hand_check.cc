@@ -19,9 +19,11 @@ constexpr int kHighest = 59;  // B3
 constexpr int kMuddyBelow = 43;
 constexpr int kHighAbove = 53;
 constexpr int kLowestWithOctave = 28;  // E1
+constexpr int kLowestFull = 33;        // A1: root, fifth and octave together
 constexpr int kMuddyOctaveBelow = 33;
 constexpr int kHighOctaveAbove = 43;
-constexpr int kLowestThird = 48;  // C3
+constexpr int kHighWalkAbove = 50;  // D3
+constexpr int kLowestThird = 48;    // C3
 
 int number(const Pitch& pitch) { return pitch.key().number(); }
 int lowest(const Position& position) { return number(position.keys.front()); }
@@ -337,7 +339,7 @@ int fullest_possible(const BassTask& task, const hand::HandSize& size) {
     const bool octave = wants_octave(task.rung) && is_free(task, key + 12) &&
                         can_hold(key, hand::kLittleFinger, key + 12, hand::kThumb, size);
     if (key < kLowest && !octave) continue;
-    bool has_fifth = fifth_name && is_free(task, fifth);
+    bool has_fifth = fifth_name && is_free(task, fifth) && (!octave || key >= kLowestFull);
     if (has_fifth && open) {
       has_fifth =
           can_hold(key, hand::kLittleFinger, fifth, octave ? Finger(2) : hand::kThumb, size);
@@ -368,6 +370,7 @@ Complaint wrong_figure(const BassTask& task, const Moment& m, const hand::HandSi
   }
   const bool octave = m.figure(BassTone::octave) != nullptr;
   const bool fifth = m.figure(BassTone::fifth) != nullptr;
+  if (octave && fifth && m.key() < kLowestFull) return "a fifth in the mud";
   if (m.note->rung != rung_of(task.rung, octave, fifth, m.is_open()))
     return "another rung than is played";
   if (fullness(octave, fifth) < fullest_possible(task, size))
@@ -564,8 +567,13 @@ bool is_familiar(const Position& position, const music::Tonality& tonality) {
 Cost note_cost(const BassTask& task, const Moment& m, const LeftHandManner& manner) {
   const int finger = m.note->finger.number();
   const bool octave = m.figure(BassTone::octave) != nullptr;
-  Cost cost = times(manner.mud, (octave ? kMuddyOctaveBelow : kMuddyBelow) - m.key()) +
-              times(manner.high, m.key() - (octave ? kHighOctaveAbove : kHighAbove));
+  int low = octave ? kMuddyOctaveBelow : kMuddyBelow;
+  int high = octave ? kHighOctaveAbove : kHighAbove;
+  if (task.rung == Rung::walking_bass) {
+    low = kLowest;
+    high = kHighWalkAbove;
+  }
+  Cost cost = times(manner.mud, low - m.key()) + times(manner.high, m.key() - high);
   if (task.below) cost += times(manner.crowding, 5 - (task.below->number() - m.top()));
   if (m.is_open()) return cost;
   cost += reaches_cost(m, manner);

@@ -193,6 +193,12 @@ TEST(Ladder, RootFifthOctave) {
             "C2/5 G2/2 C3/1 | F2/5 C3/2 F3/1 | B1/5 G2/2 B2/1 | A1/5 E2/2 A2/1");
 }
 
+// Under a right hand on E3 there is no room for E2 B2 E3: the octave goes down alone.
+TEST(Ladder, NoFifthInTheMud) {
+  EXPECT_EQ(told(checked(song("G", "G C G Em", Rung::root_fifth_octave, PianoKey(52)))),
+            "G1/5 G2/1 | C2/5 G2/2 C3/1 | G1/5 G2/1 | E1/5 E2/1");
+}
+
 TEST(Ladder, WalkingBass) {
   const LeftHand left = checked(song("C", "C Am F G C", Rung::walking_bass));
   EXPECT_EQ(told(left), "C3/1 - B2/2 | A2/3 - G2/4 | F2/5 - F#2/4 | G2/3 - A2/2 B2/1 | C3/2");
