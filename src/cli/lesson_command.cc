@@ -42,8 +42,8 @@ class LessonCommand : public Command {
         ->type_name("FILE");
     app.add_flag("--no-audio", no_audio_, "leave the play-along tracks out");
     app.footer(
-        "Writes lesson.json, sheet.pdf, song.mid, song.musicxml; for play-along and\n"
-        "play-along-slow (60 % of the tempo) the sound, captions, chapters and a timing\n"
+        "Writes lesson.json, sheet.pdf, moves.pdf, song.mid, song.musicxml; for play-along\n"
+        "and play-along-slow (60 % of the tempo) the sound, captions, chapters and a timing\n"
         "table; and, when all of them are whole, manifest.json.");
   }
 

@@ -13,6 +13,7 @@
 #include "write/chapters.h"
 #include "write/json.h"
 #include "write/midi.h"
+#include "write/moves_sheet.h"
 #include "write/musicxml.h"
 #include "write/timing_table.h"
 
@@ -47,6 +48,7 @@ class Packer {
     put("lesson.json", lesson_json(lesson_));
     tell("drawing the sheet", 0);
     put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
+    put("moves.pdf", moves_sheet_pdf(lesson_, options_.sheet));
     put("song.mid", midi(lesson_.performance));
     put("song.musicxml", musicxml(lesson_));
     for (const Track& track : kTracks) captions_of(track);

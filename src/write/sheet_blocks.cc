@@ -147,7 +147,7 @@ Block set_heading(std::string_view text, std::string_view after, const SheetStyl
 }
 
 Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
-                const TextMeasurer& measurer) {
+                const TextMeasurer& measurer, double row) {
   Block out;
   out.space_before = 6;
   double x = 0;
@@ -157,7 +157,7 @@ Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
     const double width = sign + measurer.measure(item.text, style.note).width;
     if (x > 0 && x + width > style.width()) {
       x = 0;
-      baseline += style.note.size * 1.6;
+      baseline += row;
     }
     append(out.marks, item.sign, x, baseline);
     out.marks.push_back(set_text(item.text, style.note, Ink::dark, x + sign, baseline, measurer));

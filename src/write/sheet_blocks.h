@@ -41,14 +41,14 @@ std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle
 Block set_heading(std::string_view text, std::string_view after, const SheetStyle& style,
                   const TextMeasurer& measurer);
 
-// Signs with their meaning, one after the other, in as many rows as they need.
+// Signs with their meaning, one after the other, in as many rows as they need; from one baseline to the next `row` points.
 struct LegendItem {
   Marks sign;  // drawn from x = 0, about a baseline at y = 0
   double sign_width = 0;
   std::string text;
 };
 Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
-                const TextMeasurer& measurer);
+                const TextMeasurer& measurer, double row);
 
 // The running title and "2 of 3" at the foot of each page.
 void add_feet(SheetPages& pages, std::string_view title, const SheetStyle& style,

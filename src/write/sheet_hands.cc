@@ -378,7 +378,7 @@ Block set_legend(const teach::Lesson& lesson, const SheetStyle& style,
   }
   const std::string names = names_in_words(lesson.note_names);
   if (!names.empty()) items.push_back({{}, 0, names});
-  return set_signs(items, style, measurer);
+  return set_signs(items, style, measurer, style.note.size * 1.6);
 }
 
 }  // namespace stillhand::write
