@@ -347,6 +347,39 @@ TEST_F(CommandLine, LessonWithoutAudioWritesTheOtherFilesAndTheManifest) {
   EXPECT_THAT(ran.err, IsEmpty()) << "no progress where nobody watches";
 }
 
+TEST_F(CommandLine, BindMakesOneBookAndReplacesNothingButABook) {
+  fs::create_directory(folder_ / "songs");
+  for (const char* name : {"songs/b.stillhand", "songs/a.stillhand", "songs/.hidden.stillhand"})
+    write(name, kGood);
+  write("songs/notes.txt", "no chart\n");
+  const Ran first = shell("stillhand bind songs -o book.pdf");
+  ASSERT_EQ(first.status, 0) << first.err;
+  EXPECT_EQ(first.out, "book.pdf: 2 songs\n");
+  const std::string bytes = content_of(folder_ / "book.pdf");
+  ASSERT_EQ(shell("stillhand bind songs -o book.pdf --order file").status, 0);
+  EXPECT_EQ(content_of(folder_ / "book.pdf"), bytes);
+
+  const Ran refused = shell("stillhand bind songs -o songs/a.stillhand");
+  EXPECT_EQ(refused.status, 3);
+  EXPECT_THAT(refused.err, HasSubstr("there is a file of this name already"));
+  EXPECT_EQ(content_of(folder_ / "songs/a.stillhand"), kGood);
+
+  EXPECT_THAT(shell("stillhand bind songs -o b.pdf --order key").err,
+              HasSubstr("--order key: no such order"));
+  fs::create_directory(folder_ / "none");
+  EXPECT_THAT(shell("stillhand bind none -o b.pdf").err,
+              HasSubstr("no chart stands in this folder"));
+  EXPECT_EQ(shell("stillhand bind missing -o b.pdf").status, 3);
+
+  write("songs/c.stillhand", "key C\nsection A\n| Amm |\n");
+  write("songs/d.stillhand", "key C\nsection A\n| Gmm |\n");
+  const Ran broken = shell("stillhand bind songs -o b.pdf");
+  EXPECT_EQ(broken.status, 1);
+  EXPECT_THAT(broken.err, HasSubstr("songs/c.stillhand:3:3"));
+  EXPECT_THAT(broken.err, HasSubstr("songs/d.stillhand:3:3"));
+  EXPECT_FALSE(fs::exists(folder_ / "b.pdf"));
+}
+
 TEST_F(CommandLine, Keys) {
   write("ranged.stillhand", "key C\nrange C4-E5\nsection A\n| C | F | G | C |\nshape C C4 E4 G4\n");
   const Ran list = shell("stillhand keys ranged.stillhand");
@@ -441,7 +474,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
     const char* call;
     const char* message;
   } cases[] = {
-      {"", "say what to do: lesson, arrange, check"},
+      {"", "say what to do: lesson, bind, arrange, check"},
       {"sing good.stillhand", "`stillhand --help` shows how to call it"},
       {"check", "`stillhand check --help` shows how to call it"},
       {"check good.stillhand --loud", "`stillhand check --help` shows how to call it"},

@@ -5,6 +5,7 @@
 
 #include "cli/arranging.h"
 #include "cli/commands.h"
+#include "cli/paper.h"
 #include "teach/lesson.h"
 #include "write/pack.h"
 
@@ -35,8 +36,7 @@ class LessonCommand : public Command {
         ->required()
         ->type_name("DIR");
     arranging_.declare(app);
-    app.add_option("--paper", paper_, "a4 or letter; otherwise the student's, or a4")
-        ->type_name("SIZE");
+    declare_paper(app, paper_);
     app.add_option("--sound-font", sound_font_,
                    "the piano to play with (.sf2 or .sf3); otherwise the installed one")
         ->type_name("FILE");
@@ -71,12 +71,8 @@ class LessonCommand : public Command {
       return wrong_call("-o: the folder has no name", "name the folder to write the lesson into");
     }
     out.folder = folder_;
-    const bool letter =
-        arranging.student && arranging.student->paper == arrange::StudentPaper::letter;
-    const auto paper = write::paper_named(paper_.empty() ? (letter ? "letter" : "a4") : paper_);
-    if (!paper) {
-      return wrong_call(fmt::format("--paper {}: no such paper", paper_), "it is a4 or letter");
-    }
+    const Result<write::Paper> paper = paper_of(paper_, arranging);
+    if (!paper) return tl::unexpected(paper.error());
     out.sheet.paper = *paper;
     if (no_audio_) out.tracks = write::PackOptions::Tracks::leave_out;
     if (!sound_font_.empty()) {

@@ -35,8 +35,14 @@ class Drawer {
     if (mark.text.empty()) return;
     const char* tag = mark.role == Role::title ? "H1" : mark.role == Role::heading ? "H2" : "P";
     cairo_tag_begin(cairo_, tag, nullptr);
+    if (!mark.place.empty())
+      cairo_tag_begin(cairo_, CAIRO_TAG_DEST, ("name='" + mark.place + "'").c_str());
+    if (!mark.leads_to.empty())
+      cairo_tag_begin(cairo_, CAIRO_TAG_LINK, ("dest='" + mark.leads_to + "'").c_str());
     set_ink(cairo_, mark.ink);
     fonts_.draw(cairo_, mark.text, mark.font, mark.x, mark.baseline);
+    if (!mark.leads_to.empty()) cairo_tag_end(cairo_, CAIRO_TAG_LINK);
+    if (!mark.place.empty()) cairo_tag_end(cairo_, CAIRO_TAG_DEST);
     cairo_tag_end(cairo_, tag);
   }
 
@@ -114,6 +120,11 @@ std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properti
   for (const Marks& page : pages.pages) {
     for (const Mark& mark : page) std::visit(drawer, mark);
     cairo_show_page(cairo);
+  }
+  for (const Bookmark& bookmark : properties.bookmarks) {
+    cairo_pdf_surface_add_outline(surface, CAIRO_PDF_OUTLINE_ROOT, bookmark.text.c_str(),
+                                  ("dest='" + bookmark.place + "'").c_str(),
+                                  static_cast<cairo_pdf_outline_flags_t>(0));
   }
   cairo_destroy(cairo);
   cairo_surface_finish(surface);

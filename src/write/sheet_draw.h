@@ -2,15 +2,23 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "write/sheet_fonts.h"
 #include "write/sheet_page.h"
 
 namespace stillhand::write {
 
+// In the reader's outline of the document.
+struct Bookmark {
+  std::string text;
+  std::string place;  // of a TextMark
+};
+
 struct DocumentProperties {
   std::string title;
   std::string author;
+  std::vector<Bookmark> bookmarks = {};
 };
 
 std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properties,

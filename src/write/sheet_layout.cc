@@ -22,7 +22,7 @@ class SheetSetter {
   SheetSetter(const teach::Lesson& lesson, const SheetStyle& style, const TextMeasurer& measurer)
       : lesson_(lesson), style_(style), measurer_(measurer) {}
 
-  SheetPages pages() const {
+  SheetPages pages(Feet feet) const {
     std::vector<Group> groups{Group{head_of_sheet()}};
     for (Group& group : set_hands(lesson_, style_, measurer_)) groups.push_back(std::move(group));
     groups.push_back({set_legend(lesson_, style_, measurer_)});
@@ -38,7 +38,7 @@ class SheetSetter {
     if (lesson_.student) groups.push_back({for_student()});
     if (!lesson_.cautions.empty()) groups.push_back({cautions()});
     SheetPages out{style_.page_width, style_.page_height, fill_pages(groups, style_)};
-    add_feet(out, one_line(lesson_.title), style_, measurer_);
+    if (feet == Feet::numbered) add_feet(out, one_line(lesson_.title), style_, measurer_);
     return out;
   }
 
@@ -212,7 +212,7 @@ class SheetSetter {
 }  // namespace
 
 SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
-                   const TextMeasurer& measurer) {
+                   const TextMeasurer& measurer, Feet feet) {
   // An ordinary song shall stand on two facing pages: first with all its white space, then closer,
   // then with sections broken between lines. Where nothing helps, the fewest pages.
   constexpr std::size_t kFacingPages = 2;
@@ -220,7 +220,7 @@ SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
   broken.longest_moved_whole = 0.1;
   SheetPages best;
   for (const SheetStyle& attempt : {style, tighter(style), broken}) {
-    SheetPages pages = SheetSetter(lesson, attempt, measurer).pages();
+    SheetPages pages = SheetSetter(lesson, attempt, measurer).pages(feet);
     if (best.pages.empty() || pages.pages.size() < best.pages.size()) best = std::move(pages);
     if (best.pages.size() <= kFacingPages) break;
   }

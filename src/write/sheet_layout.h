@@ -14,7 +14,9 @@
 
 namespace stillhand::write {
 
+enum class Feet { numbered, left_out };  // the running title at the foot of each page
+
 SheetPages lay_out(const teach::Lesson& lesson, const SheetStyle& style,
-                   const TextMeasurer& measurer);
+                   const TextMeasurer& measurer, Feet feet = Feet::numbered);
 
 }  // namespace stillhand::write

@@ -44,6 +44,9 @@ struct TextMark {
   double x = 0, baseline = 0;
   Box box;  // advance width; height of the ink
   Role role = Role::paragraph;
+  // Within the document: the place that this text is, and the one it leads to. Letters, digits and hyphens.
+  std::string place = {};
+  std::string leads_to = {};
 };
 
 struct RuleMark {
