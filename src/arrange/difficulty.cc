@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
+#include <charconv>
 #include <map>
 #include <set>
 #include <utility>
@@ -349,6 +350,22 @@ std::string in_words(const FactorValue& value) {
       break;
   }
   return fmt::format("{} counts a minute", v);
+}
+
+SongsInTen easier_songs(Points points) {
+  const std::string_view table = data::difficulty_scale_tsv;
+  int easier = 0;
+  for (std::size_t begin = 0; begin < table.size();) {
+    const std::size_t end = std::min(table.find('\n', begin), table.size());
+    const std::string_view line = table.substr(begin, end - begin);
+    begin = end + 1;
+    if (line.empty() || line.front() == '#') continue;
+    std::int64_t limit = 0;
+    const std::string_view number = line.substr(line.find('\t') + 1);
+    std::from_chars(number.data(), number.data() + number.size(), limit);
+    if (points.value() >= limit) ++easier;
+  }
+  return SongsInTen(easier);
 }
 
 SongDifficulty difficulty(const Arrangement& arrangement) { return Judge(arrangement).judge(); }

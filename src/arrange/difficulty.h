@@ -115,4 +115,9 @@ struct SongDifficulty {
 
 SongDifficulty difficulty(const Arrangement& arrangement);
 
+// How many of ten real songs (data/difficulty_scale.tsv) are easier, 0 to 9. Of a song, not of a section.
+struct SongsInTenTag;
+using SongsInTen = Amount<SongsInTenTag, int>;
+SongsInTen easier_songs(Points points);
+
 }  // namespace stillhand::arrange

@@ -10,6 +10,7 @@
 #include "arrange/embedded.h"
 #include "chart/chart.h"
 #include "testing/build.h"
+#include "testing/corpus.h"
 #include "testing/random_songs.h"
 
 namespace stillhand::arrange {
@@ -189,6 +190,30 @@ TEST(SongDifficulty, Words) {
                                           "0 % of the chords between counts",
                                           "60 counts a minute"};
   EXPECT_EQ(words, expected);
+}
+
+TEST(SongDifficulty, TheScaleRises) {
+  EXPECT_EQ(easier_songs(Points(0)), SongsInTen(0));
+  EXPECT_EQ(easier_songs(Points(100'000)), SongsInTen(9));
+  for (int points = 1; points < 1000; ++points)
+    EXPECT_LE(easier_songs(Points(points - 1)), easier_songs(Points(points)));
+}
+
+// McGill Billboard 2.0 (Burgoyne, Wild & Fujinaga, ISMIR 2011) and OpenEWLD (Simonetta 2018), home manner, medium hand.
+TEST(DifficultyCorpus, TheScaleIsThatOfTheRealSongs) {
+  if (!testing::data_folder()) GTEST_SKIP() << testing::kNoData;
+  std::vector<Points> all;
+  for (const chart::Song& song : testing::read_whole_corpus()) {
+    const auto a = arrange(song, {});
+    ASSERT_TRUE(a);
+    all.push_back(difficulty(*a).song.points);
+  }
+  std::sort(all.begin(), all.end());
+  std::string expected;
+  for (std::size_t i = 1; i < 10; ++i)
+    expected += std::to_string(i) + "\t" + std::to_string(all[all.size() * i / 10].value()) + "\n";
+  const std::string table(data::difficulty_scale_tsv);
+  EXPECT_EQ(table.substr(std::min(table.find("\n1\t"), table.size() - 1) + 1), expected);
 }
 
 TEST(SongDifficulty, FasterIsNeverEasierAndAShiftNeverHelps) {

@@ -9,5 +9,6 @@ extern const std::string_view manner_closest_json;
 extern const std::string_view extras_tsv;
 extern const std::string_view levels_tsv;
 extern const std::string_view difficulty_tsv;
+extern const std::string_view difficulty_scale_tsv;
 extern const std::string_view key_choice_tsv;
 }  // namespace stillhand::data

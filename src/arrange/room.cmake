@@ -4,4 +4,5 @@ stillhand_embed(${room_target} manner_closest_json ${CMAKE_SOURCE_DIR}/data/mann
 stillhand_embed(${room_target} extras_tsv ${CMAKE_SOURCE_DIR}/data/extras.tsv)
 stillhand_embed(${room_target} levels_tsv ${CMAKE_SOURCE_DIR}/data/levels.tsv)
 stillhand_embed(${room_target} difficulty_tsv ${CMAKE_SOURCE_DIR}/data/difficulty.tsv)
+stillhand_embed(${room_target} difficulty_scale_tsv ${CMAKE_SOURCE_DIR}/data/difficulty_scale.tsv)
 stillhand_embed(${room_target} key_choice_tsv ${CMAKE_SOURCE_DIR}/data/key_choice.tsv)

@@ -24,11 +24,14 @@ std::string factors_text(std::string_view title, const arrange::Difficulty& diff
 }
 
 std::string difficulty_text(const teach::Lesson& lesson) {
+  const int easier = arrange::easier_songs(lesson.difficulty.points).value();
   std::string out = lesson.title.empty() ? "Untitled" : lesson.title;
   out += fmt::format("\nkey {}, {} counts a minute; {} manner, {} hand\n",
                      music::text(lesson.tonality), lesson.tempo.value(), lesson.manner,
                      lesson.hand_size);
   out += factors_text("The whole song", lesson.difficulty);
+  out += fmt::format("  {} of 10 real songs are easier, {} are harder or alike\n", easier,
+                     10 - easier);
   if (!lesson.section_difficulties.empty()) out += "\nSections\n";
   for (const teach::SectionDifficulty& section : lesson.section_difficulties) {
     out += fmt::format("  {:>4}  {}\n", section.difficulty.points.value(), section.section);
@@ -57,6 +60,7 @@ std::string difficulty_json(const teach::Lesson& lesson) {
   out["title"] = lesson.title;
   out["key"] = music::text(lesson.tonality);
   out["song"] = difficulty_json(lesson.difficulty);
+  out["easier_of_ten_real_songs"] = arrange::easier_songs(lesson.difficulty.points).value();
   out["sections"] = Json::array();
   for (const teach::SectionDifficulty& section : lesson.section_difficulties) {
     Json entry{{"section", section.section}};
