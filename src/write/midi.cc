@@ -148,8 +148,8 @@ std::string tonality_content(music::Tonality tonality) {
   return {static_cast<char>(tonality.fifths()), byte(tonality.mode == music::Mode::minor ? 1 : 0)};
 }
 
-Track song_track(const Performance& p) {
-  Track track("Song");
+Track song_track(const Performance& p, std::string_view title) {
+  Track track(title.empty() ? "Song" : title);
   for (const auto& [start, meter] : p.meters) {
     track.meta(start, Meta::tempo, tempo_content(p.tempo, meter));
     track.meta(start, Meta::meter, meter_content(meter));
@@ -196,13 +196,13 @@ void append_variable_length(std::string& bytes, std::uint32_t number) {
   bytes += byte(static_cast<int>(number & 0x7F));
 }
 
-std::string midi(const Performance& performance) {
+std::string midi(const Performance& performance, std::string_view title) {
   std::string file = "MThd";
   append_big_endian(file, 6, 4);
   append_big_endian(file, kTrackType, 2);
   append_big_endian(file, kTracks, 2);
   append_big_endian(file, static_cast<std::uint32_t>(music::kQuarter.value()), 2);
-  file += song_track(performance).chunk(performance.end);
+  file += song_track(performance, title).chunk(performance.end);
   file += hand_track(performance, Hand::right, "Right hand", kRightHand).chunk(performance.end);
   file += hand_track(performance, Hand::left, "Left hand", kLeftHand).chunk(performance.end);
   file += click_track(performance).chunk(performance.end);

@@ -58,6 +58,13 @@ TEST(Midi, WritesVariableLengthNumbersAsTheStandardShows) {
 }
 
 // One bar of 6/8 in E flat, a count a second: every byte worked out by hand from the standard.
+// RP-001: the name of the first track of a type 1 file is the title of the sequence.
+TEST(Midi, TheFirstTrackHasTheTitle) {
+  const std::string with = midi(perform::Performance{}, "Quay");
+  EXPECT_NE(with.find(std::string("\xFF\x03\x04Quay")), std::string::npos);
+  EXPECT_NE(midi(perform::Performance{}).find(std::string("\xFF\x03\x04Song")), std::string::npos);
+}
+
 TEST(Midi, ATinyPerformanceByteByByte) {
   Performance p;
   p.end = Tick(2880);

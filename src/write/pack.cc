@@ -15,6 +15,7 @@
 #include "write/midi.h"
 #include "write/moves_sheet.h"
 #include "write/musicxml.h"
+#include "write/sheet_text.h"
 #include "write/timing_table.h"
 
 namespace stillhand::write {
@@ -49,7 +50,7 @@ class Packer {
     tell("drawing the sheet", 0);
     put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
     put("moves.pdf", moves_sheet_pdf(lesson_, options_.sheet));
-    put("song.mid", midi(lesson_.performance));
+    put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
     put("song.musicxml", musicxml(lesson_));
     for (const Track& track : kTracks) captions_of(track);
     tracks();
