@@ -216,7 +216,10 @@ class MovesSetter {
     }
     Block out = std::move(words).done();
     for (Mark& mark : out.marks) mark = shifted(mark, column + kMovesGap, 0);
-    Marks marks = picture.marks;
+    const std::string told = pretty_notes(one_line(printed.move->words));
+    Marks marks =
+        as_picture(picture.marks, fmt::format("{} to {}: {}", shape_name(printed.move->from),
+                                              shape_name(printed.move->to), told));
     append(marks, out.marks, 0, 0);
     out.marks = std::move(marks);
     out.height = std::max(out.height, picture.height);

@@ -248,8 +248,8 @@ Block set_moves_legend(music::NoteNames names, const SheetStyle& style,
   const double middle = -style.note.size * 0.35;
   const Finger thumb(1), second(2), third(3);
   std::vector<LegendItem> items;
-  const auto add = [&](Marks sign, double width, std::string text) {
-    items.push_back({std::move(sign), width, std::move(text)});
+  const auto add = [&](Marks sign, double width, std::string text, std::string says = {}) {
+    items.push_back({std::move(sign), width, std::move(text), std::move(says)});
   };
   Marks going;
   const Point from{r, middle};
@@ -257,32 +257,33 @@ Block set_moves_legend(music::NoteNames names, const SheetStyle& style,
   arrow_between(from, to, r, going);
   discs.filled(thumb, from, going);
   discs.outlined(thumb, to, going);
-  add(std::move(going), 2 * r + 28, "goes there");
+  add(std::move(going), 2 * r + 28, "goes there", "filled disc, arrow to an outlined disc");
   Marks staying;
   discs.staying(thumb, {r + kRing, middle}, staying);
-  add(std::move(staying), 2 * (r + kRing), "stays");
+  add(std::move(staying), 2 * (r + kRing), "stays", "filled disc in a ring");
   Marks taken;
   const Point earlier{r + kRing, middle - r - 0.9};
   const Point later{r + kRing, middle + r + 0.9};
   discs.frame(earlier, later, taken);
   discs.filled(third, earlier, taken);
   discs.outlined(second, later, taken);
-  add(std::move(taken), 2 * (r + kRing), "key stays, another finger takes it");
+  add(std::move(taken), 2 * (r + kRing), "key stays, another finger takes it",
+      "filled and outlined disc in one frame");
   Marks lifted;
   arrow({r, middle + 2 - r}, {r, middle - r - 8}, lifted);
   discs.filled(third, {r, middle + 3}, lifted);
-  add(std::move(lifted), 2 * r, "is lifted");
+  add(std::move(lifted), 2 * r, "is lifted", "filled disc, arrow up");
   Marks added;
   arrow({r, middle - r - 9}, {r, middle + 1 - r}, added);
   discs.outlined(third, {r, middle + 3}, added);
-  add(std::move(added), 2 * r, "is added");
+  add(std::move(added), 2 * r, "is added", "outlined disc, arrow down");
   // The tallest sign stands about the middle of its line.
   const double row = 4 * r + 6;
   const double down = row / 2 + style.note.size * 0.35 - style.note.size;
   const Block tall = set_signs(items, style, measurer, row);
   items.clear();
   add({}, 0, "1 thumb, 5 little finger");
-  add(middle_c_sign(2.4, middle - 2.8), 4.8, "middle C");
+  add(middle_c_sign(2.4, middle - 2.8), 4.8, "middle C", "arrow-head under a key");
   const std::string words = names_in_words(names);
   if (!words.empty()) add({}, 0, words);
   const Block low = set_signs(items, style, measurer, style.note.size * 1.6);

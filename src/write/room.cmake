@@ -6,3 +6,7 @@ pkg_check_modules(SOUND REQUIRED IMPORTED_TARGET fluidsynth sndfile libebur128 g
 target_link_libraries(${room_target} PRIVATE PkgConfig::SOUND)
 pkg_check_modules(PUGIXML REQUIRED IMPORTED_TARGET pugixml)
 target_link_libraries(${room_target} PRIVATE PkgConfig::PUGIXML)
+pkg_check_modules(QPDF REQUIRED IMPORTED_TARGET libqpdf)
+target_link_libraries(${room_target} PRIVATE PkgConfig::QPDF)
+# Its shared pointers are the standard ones (qpdf 11).
+target_compile_definitions(${room_target} PRIVATE POINTERHOLDER_TRANSITION=4)

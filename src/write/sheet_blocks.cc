@@ -159,7 +159,8 @@ Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
       x = 0;
       baseline += row;
     }
-    append(out.marks, item.sign, x, baseline);
+    append(out.marks, item.says.empty() ? item.sign : as_picture(item.sign, item.says), x,
+           baseline);
     out.marks.push_back(set_text(item.text, style.note, Ink::dark, x + sign, baseline, measurer));
     x += width + 18;
   }
@@ -173,10 +174,13 @@ void add_feet(SheetPages& pages, std::string_view title, const SheetStyle& style
   const double end = style.page_width - style.margin_side;
   for (std::size_t i = 0; i < pages.pages.size(); ++i) {
     const std::string place = fmt::format("{} of {}", i + 1, pages.pages.size());
-    const TextMark number = set_text(place, style.note, Ink::grey, 0, baseline, measurer);
+    TextMark number = set_text(place, style.note, Ink::grey, 0, baseline, measurer);
+    number.role = Role::foot;
     const double room = style.width() - number.box.width - 20;
-    pages.pages[i].push_back(set_text(fitted(title, style.note, room, measurer), style.note,
-                                      Ink::grey, style.margin_side, baseline, measurer));
+    TextMark name = set_text(fitted(title, style.note, room, measurer), style.note, Ink::grey,
+                             style.margin_side, baseline, measurer);
+    name.role = Role::foot;
+    pages.pages[i].push_back(name);
     pages.pages[i].push_back(shifted(number, end - number.box.width, 0));
   }
 }

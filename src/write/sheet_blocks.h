@@ -46,6 +46,7 @@ struct LegendItem {
   Marks sign;  // drawn from x = 0, about a baseline at y = 0
   double sign_width = 0;
   std::string text;
+  std::string says = {};  // the sign itself, in words
 };
 Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
                 const TextMeasurer& measurer, double row);

@@ -2,8 +2,11 @@
 
 #include <cairo-pdf.h>
 
+#include <algorithm>
 #include <array>
 #include <numbers>
+
+#include "write/pdf_tags.h"
 
 namespace stillhand::write {
 namespace {
@@ -32,9 +35,6 @@ class Drawer {
   Drawer(cairo_t* cairo, const SheetFonts& fonts) : cairo_(cairo), fonts_(fonts) {}
 
   void operator()(const TextMark& mark) const {
-    if (mark.text.empty()) return;
-    const char* tag = mark.role == Role::title ? "H1" : mark.role == Role::heading ? "H2" : "P";
-    cairo_tag_begin(cairo_, tag, nullptr);
     if (!mark.place.empty())
       cairo_tag_begin(cairo_, CAIRO_TAG_DEST, ("name='" + mark.place + "'").c_str());
     if (!mark.leads_to.empty())
@@ -43,7 +43,6 @@ class Drawer {
     fonts_.draw(cairo_, mark.text, mark.font, mark.x, mark.baseline);
     if (!mark.leads_to.empty()) cairo_tag_end(cairo_, CAIRO_TAG_LINK);
     if (!mark.place.empty()) cairo_tag_end(cairo_, CAIRO_TAG_DEST);
-    cairo_tag_end(cairo_, tag);
   }
 
   void operator()(const RuleMark& mark) const {
@@ -91,6 +90,64 @@ class Drawer {
   const SheetFonts& fonts_;
 };
 
+const char* tag_of(Role role) {
+  switch (role) {
+    case Role::title:
+      return "H1";
+    case Role::heading:
+      return "H2";
+    case Role::paragraph:
+      return "P";
+    case Role::foot:
+      break;
+  }
+  return kUnsaid;
+}
+
+Box both(const Box& a, const Box& b) {
+  const double left = std::min(a.left, b.left);
+  const double top = std::min(a.top, b.top);
+  return {left, top, std::max(a.right(), b.right()) - left, std::max(a.bottom(), b.bottom()) - top};
+}
+
+// Opens and closes the tags around the marks: lines of one paragraph share a tag, and so do the marks of one picture and
+// neighbouring marks that say nothing.
+class Tags {
+ public:
+  explicit Tags(cairo_t* cairo) : cairo_(cairo) {}
+
+  void go_to(const Mark& mark, std::size_t page) {
+    const auto* text = std::get_if<TextMark>(&mark);
+    const Says picture = says(mark);
+    const std::string_view tag = picture ? "Figure" : text ? tag_of(text->role) : kUnsaid;
+    const bool goes_on = picture                  ? picture == picture_
+                         : text && tag != kUnsaid ? text->line == Line::next
+                                                  : true;
+    if (tag != open_ || !goes_on) {
+      close();
+      open_ = tag;
+      picture_ = picture;
+      cairo_tag_begin(cairo_, open_.c_str(), nullptr);
+      if (picture) pictures_.push_back({*picture, page, extent(mark)});
+    }
+    if (picture) pictures_.back().box = both(pictures_.back().box, extent(mark));
+  }
+
+  void close() {
+    if (!open_.empty()) cairo_tag_end(cairo_, open_.c_str());
+    open_.clear();
+    picture_.reset();
+  }
+
+  std::vector<SaidPicture> pictures() && { return std::move(pictures_); }
+
+ private:
+  cairo_t* cairo_;
+  std::string open_;  // "" where none is
+  Says picture_;
+  std::vector<SaidPicture> pictures_;
+};
+
 cairo_status_t append_bytes(void* to, const unsigned char* data, unsigned length) {
   static_cast<std::string*>(to)->append(reinterpret_cast<const char*>(data), length);
   return CAIRO_STATUS_SUCCESS;
@@ -117,8 +174,15 @@ std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properti
   describe(surface, properties);
   cairo_t* cairo = cairo_create(surface);
   const Drawer drawer(cairo, fonts);
-  for (const Marks& page : pages.pages) {
-    for (const Mark& mark : page) std::visit(drawer, mark);
+  Tags tags(cairo);
+  for (std::size_t page = 0; page < pages.pages.size(); ++page) {
+    for (const Mark& mark : pages.pages[page]) {
+      const auto* text = std::get_if<TextMark>(&mark);
+      if (text != nullptr && text->text.empty()) continue;
+      tags.go_to(mark, page);
+      std::visit(drawer, mark);
+    }
+    tags.close();
     cairo_show_page(cairo);
   }
   for (const Bookmark& bookmark : properties.bookmarks) {
@@ -129,7 +193,7 @@ std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properti
   cairo_destroy(cairo);
   cairo_surface_finish(surface);
   cairo_surface_destroy(surface);
-  return out;
+  return tagged(out, {properties.title, properties.author, std::move(tags).pictures()});
 }
 
 }  // namespace stillhand::write

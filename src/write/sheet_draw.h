@@ -1,4 +1,4 @@
-// Draws a display list as a PDF.
+// Draws a display list as a PDF with tags: texts by their role, pictures with what they say.
 #pragma once
 
 #include <string>

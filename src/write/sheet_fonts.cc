@@ -57,18 +57,22 @@ bool is_bold(Face face) { return face == Face::sans_bold || face == Face::serif_
 constexpr double kSharpLift = 0.07;
 constexpr double kSharpScale = 0.86;
 
-void lift_sharps(PangoLayout* layout, std::string_view text, double size) {
+void lift_sharps(PangoAttrList* attributes, std::string_view text, double size) {
   constexpr std::string_view sharp = "♯";
-  const Owned<PangoAttrList, pango_attr_list_unref> lifts(pango_attr_list_new());
   for (auto at = text.find(sharp); at != std::string_view::npos; at = text.find(sharp, at + 1)) {
     PangoAttribute* lift = pango_attr_rise_new(static_cast<int>(kSharpLift * size * PANGO_SCALE));
     for (PangoAttribute* attribute : {lift, pango_attr_scale_new(kSharpScale)}) {
       attribute->start_index = static_cast<guint>(at);
       attribute->end_index = static_cast<guint>(at + sharp.size());
-      pango_attr_list_insert(lifts.get(), attribute);
+      pango_attr_list_insert(attributes, attribute);
     }
   }
-  pango_layout_set_attributes(layout, lifts.get());
+}
+
+// Letters joined to one sign need words of their own in a PDF, at which some readers lose the rest of the paragraph; and
+// they are harder to read for weak eyes. Joins that a script requires stay.
+void keep_letters_apart(PangoAttrList* attributes) {
+  pango_attr_list_insert(attributes, pango_attr_font_features_new("liga=0, clig=0"));
 }
 
 bool has_family(FcConfig* config, const char* family) {
@@ -121,7 +125,10 @@ struct SheetFonts::Parts {
     pango_font_description_set_absolute_size(description.get(), font.size * PANGO_SCALE);
     pango_layout_set_font_description(layout.get(), description.get());
     pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
-    lift_sharps(layout.get(), bold ? text : std::string_view(), font.size);
+    const Owned<PangoAttrList, pango_attr_list_unref> attributes(pango_attr_list_new());
+    keep_letters_apart(attributes.get());
+    if (bold) lift_sharps(attributes.get(), text, font.size);
+    pango_layout_set_attributes(layout.get(), attributes.get());
   }
 };
 

@@ -195,8 +195,11 @@ class HandsSetter {
       finger = std::max(1, finger - 1);
     }
     const KeyWindow window = left_ ? *left_ : widened(window_over(keys), white_keys_);
-    return keyboard(window, fingers, hand::Hand::left, lesson_.note_names, grid_.column, style_,
-                    measurer_);
+    KeyboardPicture out = keyboard(window, fingers, hand::Hand::left, lesson_.note_names,
+                                   grid_.column, style_, measurer_);
+    out.marks =
+        as_picture(std::move(out.marks), in_words(fingers, hand::Hand::left, lesson_.note_names));
+    return out;
   }
 
   Block left_picture(const SharedPosition& shared) const {
@@ -333,7 +336,9 @@ Block shape_picture(const teach::TaughtShape& taught, const KeyWindow& window,
   for (const auto& note : taught.shape.notes) fingers.push_back({note.pitch, note.finger});
   const KeyboardPicture picture =
       keyboard(window, fingers, hand::Hand::right, names, width, style, measurer);
-  stack.add(picture.marks, picture.height);
+  const std::string says =
+      shown_chord(taught.chord, names) + ": " + in_words(fingers, hand::Hand::right, names);
+  stack.add(as_picture(picture.marks, says), picture.height);
   return std::move(stack).done();
 }
 

@@ -155,6 +155,17 @@ Marks middle_c_sign(double x, double top) {
           RuleMark{x, tip, x + kHalf, tip + kHeight, 0.9, Ink::accent}};
 }
 
+std::string in_words(const std::vector<FingerOnKey>& fingers, hand::Hand hand,
+                     music::NoteNames names) {
+  std::string out = hand == hand::Hand::right ? "right hand" : "left hand";
+  for (const FingerOnKey& f : fingers) {
+    const bool is_thumb = f.finger == hand::kThumb;
+    out += ", " + music::display(f.pitch.name, names) + " " +
+           (is_thumb ? "thumb" : std::to_string(f.finger.number()));
+  }
+  return out;
+}
+
 KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,
                          hand::Hand hand, music::NoteNames names, double width,
                          const SheetStyle& style, const TextMeasurer& measurer) {

@@ -63,6 +63,10 @@ struct FingerOnKey {
   hand::Finger finger;
 };
 
+// "right hand, D thumb, G 2, B 5": what the picture says, low to high.
+std::string in_words(const std::vector<FingerOnKey>& fingers, hand::Hand hand,
+                     music::NoteNames names);
+
 struct KeyboardPicture {
   Marks marks;  // from (0, 0): the top of the names of the black keys
   double height = 0;

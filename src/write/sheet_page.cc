@@ -128,6 +128,16 @@ Box extent(const Mark& mark) {
       mark);
 }
 
+Marks as_picture(Marks marks, std::string says) {
+  const Says shared = std::make_shared<const std::string>(std::move(says));
+  for (Mark& mark : marks) std::visit([&](auto& m) { m.says = shared; }, mark);
+  return marks;
+}
+
+Says says(const Mark& mark) {
+  return std::visit([](const auto& m) { return m.says; }, mark);
+}
+
 std::string text(const SheetPages& pages) {
   std::string out = fmt::format("paper {} {}\n", number(pages.width), number(pages.height));
   for (std::size_t i = 0; i < pages.pages.size(); ++i) {

@@ -8,6 +8,7 @@
 // page.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <variant>
@@ -27,8 +28,15 @@ struct Font {
 // One ink with two tints of it, one accent, and the paper.
 enum class Ink { black, dark, grey, pale, accent, paper };
 
-// What a text is in the structure of the document.
-enum class Role { title, heading, paragraph };
+// What a text is in the structure of the document; a foot is no part of it.
+enum class Role { title, heading, paragraph, foot };
+
+// Whether a text begins something or goes on with the one before it, as the next line of its paragraph.
+enum class Line { first, next };
+
+// What a picture says to those who cannot see it. All marks of one picture share it, so that together they are one figure of
+// the document; without it, marks that are no texts say nothing.
+using Says = std::shared_ptr<const std::string>;
 
 struct Box {
   double left = 0, top = 0, width = 0, height = 0;
@@ -44,6 +52,8 @@ struct TextMark {
   double x = 0, baseline = 0;
   Box box;  // advance width; height of the ink
   Role role = Role::paragraph;
+  Line line = Line::first;
+  Says says = {};
   // Within the document: the place that this text is, and the one it leads to. Letters, digits and hyphens.
   std::string place = {};
   std::string leads_to = {};
@@ -53,6 +63,7 @@ struct RuleMark {
   double x1 = 0, y1 = 0, x2 = 0, y2 = 0;
   double thickness = 0.5;
   Ink ink = Ink::black;
+  Says says = {};
 };
 
 struct BoxMark {
@@ -60,6 +71,7 @@ struct BoxMark {
   std::optional<Ink> fill;
   std::optional<Ink> stroke;
   double thickness = 0.5;
+  Says says = {};
 };
 
 struct DiscMark {
@@ -67,6 +79,7 @@ struct DiscMark {
   std::optional<Ink> fill;
   std::optional<Ink> stroke;
   double thickness = 0.5;
+  Says says = {};
 };
 
 using Mark = std::variant<TextMark, RuleMark, BoxMark, DiscMark>;
@@ -79,6 +92,9 @@ struct SheetPages {
 
 Mark shifted(Mark mark, double dx, double dy);
 Box extent(const Mark& mark);
+// The marks as one picture.
+Marks as_picture(Marks marks, std::string says);
+Says says(const Mark& mark);
 
 // One mark a line, tenths of a point.
 std::string text(const SheetPages& pages);

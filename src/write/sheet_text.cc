@@ -205,7 +205,11 @@ TextMark set_text(std::string_view text, const Font& font, Ink ink, double x, do
           x,
           baseline,
           {x, baseline - size.ascent, size.width, size.ascent + size.descent},
-          Role::paragraph};
+          Role::paragraph,
+          Line::first,
+          {},
+          {},
+          {}};
 }
 
 Paragraph set_paragraph(std::string_view text, const Font& font, Ink ink, double width,
@@ -217,6 +221,7 @@ Paragraph set_paragraph(std::string_view text, const Font& font, Ink ink, double
     const double above = std::max(font.size * 0.80, -mark.box.top);
     const double below = std::max(font.size * (leading - 0.80), mark.box.bottom() + 0.5);
     mark.role = role;
+    mark.line = out.marks.empty() ? Line::first : Line::next;
     out.marks.push_back(shifted(mark, 0, out.height + above));
     out.height += above + below;
   }
