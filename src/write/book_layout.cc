@@ -176,11 +176,12 @@ class BookSetter {
     const bool is_left = number % 2 == 0;
     const double baseline = style_.page_height - 26;
     const double end = style_.page_width - style_.margin_side;
-    const TextMark folio =
+    TextMark folio =
         set_text(fmt::format("{}", number), style_.fact, Ink::black, 0, baseline, measurer_);
-    const TextMark words =
+    TextMark words =
         set_text(fitted(running, style_.note, style_.width() - folio.box.width - 24, measurer_),
                  style_.note, Ink::grey, 0, baseline, measurer_);
+    for (TextMark* mark : {&folio, &words}) mark->role = Role::foot;
     const double words_x = is_left ? end - words.box.width : style_.margin_side;
     const double folio_x = is_left ? style_.margin_side : end - folio.box.width;
     page.push_back(shifted(words, words_x, 0));

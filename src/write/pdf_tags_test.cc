@@ -18,6 +18,7 @@
 #include <qpdf/QPDFObjectHandle.hh>
 #include <qpdf/QPDFPageDocumentHelper.hh>
 
+#include "write/book.h"
 #include "write/demo_lesson.h"
 #include "write/moves_sheet.h"
 #include "write/moves_sheet_layout.h"
@@ -107,7 +108,7 @@ void walk(Object element, const Object& parent, std::vector<Element>& out) {
   for (int i = 0; i < kids.getArrayNItems(); ++i) {
     Object kid = kids.getArrayItem(i);
     if (kid.isInteger()) found.content.push_back(kid.getIntValueAsInt());
-    if (kid.isDictionary()) below.push_back(kid);
+    if (kid.isDictionary() && kid.hasKey("/S")) below.push_back(kid);
   }
   out.push_back(found);
   for (const Object& kid : below) walk(kid, element, out);
@@ -138,7 +139,7 @@ class TaggedPdf {
       Content found;
       page.parseContents(&found);
       EXPECT_THAT(found.faults, ElementsAre());
-      EXPECT_GT(found.artifacts, 0);
+      if (found.content.empty() && found.artifacts == 0) continue;  // a blank page of a book
       const std::set<int> once(found.content.begin(), found.content.end());
       EXPECT_EQ(once.size(), found.content.size());
       Object elements;
@@ -191,6 +192,8 @@ TEST(PdfTags, EverythingDrawnIsContentOrArtifact) {
     TaggedPdf(sheet_pdf(lesson, {}).value()).expect_whole();
     TaggedPdf(moves_sheet_pdf(lesson, {}).value()).expect_whole();
   }
+  TaggedPdf(book_pdf({"Evenings", {test::demo_lesson(), test::demo_lesson()}}, {}).value())
+      .expect_whole();
 }
 
 TEST(PdfTags, PicturesSayTheirShapesAndMoves) {
@@ -293,6 +296,10 @@ TEST(PdfTags, AnotherReaderFindsEveryTextInReadingOrder) {
     }
     EXPECT_EQ(structure.find("1of"), std::string::npos) << "the foot is no content";
   }
+  EXPECT_THAT(
+      read_structure(documents[1].first),
+      HasSubstr("\"Thumb up a whole step, G to A; finger 3 up a minor third, B to D; little "
+                "finger up a whole step, D to E.\""));
 }
 
 }  // namespace

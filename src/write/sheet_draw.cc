@@ -34,13 +34,26 @@ class Drawer {
  public:
   Drawer(cairo_t* cairo, const SheetFonts& fonts) : cairo_(cairo), fonts_(fonts) {}
 
+  // Whether the text to be drawn goes on in a next line: then a blank parts the words for those who listen.
+  void goes_on(const Mark& mark, const Mark* next) {
+    const auto* text = std::get_if<TextMark>(&mark);
+    const auto* after = next != nullptr ? std::get_if<TextMark>(next) : nullptr;
+    // At the end of a line from right to left the blank would stand on the left and push the words aside.
+    constexpr auto is_leftward =
+        [](char c) {  // first bytes of U+0580 to U+07FF: Hebrew, Arabic and their neighbours
+          return static_cast<unsigned char>(c) >= 0xD6 && static_cast<unsigned char>(c) <= 0xDF;
+        };
+    goes_on_ = text != nullptr && after != nullptr && after->line == Line::next && !after->says &&
+               std::none_of(text->text.begin(), text->text.end(), is_leftward);
+  }
+
   void operator()(const TextMark& mark) const {
     if (!mark.place.empty())
       cairo_tag_begin(cairo_, CAIRO_TAG_DEST, ("name='" + mark.place + "'").c_str());
     if (!mark.leads_to.empty())
       cairo_tag_begin(cairo_, CAIRO_TAG_LINK, ("dest='" + mark.leads_to + "'").c_str());
     set_ink(cairo_, mark.ink);
-    fonts_.draw(cairo_, mark.text, mark.font, mark.x, mark.baseline);
+    fonts_.draw(cairo_, goes_on_ ? mark.text + " " : mark.text, mark.font, mark.x, mark.baseline);
     if (!mark.leads_to.empty()) cairo_tag_end(cairo_, CAIRO_TAG_LINK);
     if (!mark.place.empty()) cairo_tag_end(cairo_, CAIRO_TAG_DEST);
   }
@@ -88,6 +101,7 @@ class Drawer {
 
   cairo_t* cairo_;
   const SheetFonts& fonts_;
+  bool goes_on_ = false;
 };
 
 const char* tag_of(Role role) {
@@ -173,13 +187,16 @@ std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properti
       cairo_pdf_surface_create_for_stream(append_bytes, &out, pages.width, pages.height);
   describe(surface, properties);
   cairo_t* cairo = cairo_create(surface);
-  const Drawer drawer(cairo, fonts);
+  Drawer drawer(cairo, fonts);
   Tags tags(cairo);
   for (std::size_t page = 0; page < pages.pages.size(); ++page) {
-    for (const Mark& mark : pages.pages[page]) {
+    const Marks& marks = pages.pages[page];
+    for (std::size_t i = 0; i < marks.size(); ++i) {
+      const Mark& mark = marks[i];
       const auto* text = std::get_if<TextMark>(&mark);
       if (text != nullptr && text->text.empty()) continue;
       tags.go_to(mark, page);
+      drawer.goes_on(mark, i + 1 < marks.size() ? &marks[i + 1] : nullptr);
       std::visit(drawer, mark);
     }
     tags.close();
