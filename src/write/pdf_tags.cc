@@ -123,7 +123,7 @@ class Tagger {
   }
 
   // The children without what is unsaid, all under `parent`; the pictures say what they show.
-  Object said(Object kids, Object parent) {
+  Object said(Object kids, const Object& parent) {
     Object out = Object::newArray();
     const int count = kids.isArray() ? kids.getArrayNItems() : 1;
     for (int i = 0; i < count; ++i) {
@@ -155,8 +155,9 @@ class Tagger {
     const auto number = [](double value) { return Object::newReal(value, 2); };
     Object layout = Object::parse("<< /O /Layout /Placement /Block >>");
     layout.replaceKey(
-        "/BBox", Object::newArray({number(picture.box.left), number(height - picture.box.bottom()),
-                                   number(picture.box.right()), number(height - picture.box.top)}));
+        "/BBox",
+        Object::newArray({number(picture.place.left), number(height - picture.place.bottom),
+                          number(picture.place.right), number(height - picture.place.top)}));
     figure.replaceKey("/A", layout);
   }
 

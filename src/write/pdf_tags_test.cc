@@ -8,20 +8,12 @@
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
-#include <map>
-#include <set>
-
-#define POINTERHOLDER_TRANSITION 4  // as in the library: its shared pointers are the standard ones
-#include <qpdf/Buffer.hh>
-#include <qpdf/QPDF.hh>
-#include <qpdf/QPDFNumberTreeObjectHelper.hh>
-#include <qpdf/QPDFObjectHandle.hh>
-#include <qpdf/QPDFPageDocumentHelper.hh>
 
 #include "write/book.h"
 #include "write/demo_lesson.h"
 #include "write/moves_sheet.h"
 #include "write/moves_sheet_layout.h"
+#include "write/pdf_reading.h"
 #include "write/sheet.h"
 #include "write/sheet_checks.h"
 #include "write/sheet_draw.h"
@@ -30,180 +22,57 @@
 namespace stillhand::write {
 namespace {
 
+using test::PdfElement;
+using test::read_tags;
+using test::TaggedPdf;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
-using Object = QPDFObjectHandle;
 
-// What the content of a page is tagged with, read as a reader of PDF does.
-class Content : public Object::ParserCallbacks {
- public:
-  void handleObject(Object object) override {
-    if (!object.isOperator()) {
-      operands_.push_back(object);
-      return;
-    }
-    step(object.getOperatorValue());
-    operands_.clear();
+void expect_whole(const TaggedPdf& pdf) {
+  EXPECT_THAT(pdf.faults, ElementsAre());
+  for (const PdfElement& element : pdf.elements) {
+    if (element.kind != "/Figure") continue;
+    EXPECT_NE(element.says, "");
+    EXPECT_TRUE(element.has_box) << element.says;
   }
-  void handleEOF() override {
-    if (!open_.empty()) faults.push_back("a tag stays open");
-  }
-
-  std::vector<int> content;  // the identifiers, in the order of drawing
-  int artifacts = 0;
-  std::vector<std::string> faults;
-
- private:
-  void step(const std::string& op) {
-    static const std::set<std::string> shows{"Tj", "TJ", "'",  "\"", "f",  "F",  "f*", "S",
-                                             "s",  "B",  "B*", "b",  "b*", "Do", "sh"};
-    if (op == "BT") in_text_ = true;
-    if (op == "ET") {
-      in_text_ = false;
-      if (!open_.empty() && open_.back().in_text) faults.push_back("a tag ends after its text");
-    }
-    if (op == "BDC" || op == "BMC") begin(op);
-    if (op == "EMC") {
-      if (open_.empty()) return faults.push_back("a tag ends that never began");
-      if (open_.back().in_text != in_text_) faults.push_back("a tag and a text are not nested");
-      open_.pop_back();
-    }
-    if (shows.count(op) > 0 && open_.empty()) faults.push_back("untagged: " + op);
-  }
-
-  void begin(const std::string& op) {
-    const std::string name = operands_.front().getName();
-    if (name == "/Artifact") {
-      ++artifacts;
-    } else if (op == "BDC" && operands_.back().isDictionary() && operands_.back().hasKey("/MCID")) {
-      content.push_back(operands_.back().getKey("/MCID").getIntValueAsInt());
-    } else if (name != "/Span") {
-      faults.push_back("neither content nor artifact: " + name);
-    }
-    if (name != "/Span" && !open_.empty()) faults.push_back("tags in each other");
-    open_.push_back({in_text_});
-  }
-
-  struct Open {
-    bool in_text;
-  };
-  std::vector<Object> operands_;
-  std::vector<Open> open_;
-  bool in_text_ = false;
-};
-
-struct Element {
-  std::string kind, says;
-  bool has_box = false;
-  std::vector<int> content;
-};
-
-void walk(Object element, const Object& parent, std::vector<Element>& out) {
-  EXPECT_EQ(element.getKey("/P").getObjGen(), parent.getObjGen());
-  Element found{element.getKey("/S").getName(), "", false, {}};
-  if (element.hasKey("/Alt")) found.says = element.getKey("/Alt").getUTF8Value();
-  found.has_box = element.hasKey("/A") && element.getKey("/A").getKey("/BBox").isArray();
-  Object kids = element.getKey("/K");
-  std::vector<Object> below;
-  for (int i = 0; i < kids.getArrayNItems(); ++i) {
-    Object kid = kids.getArrayItem(i);
-    if (kid.isInteger()) found.content.push_back(kid.getIntValueAsInt());
-    if (kid.isDictionary() && kid.hasKey("/S")) below.push_back(kid);
-  }
-  out.push_back(found);
-  for (const Object& kid : below) walk(kid, element, out);
 }
 
-class TaggedPdf {
- public:
-  explicit TaggedPdf(std::string bytes) : bytes_(std::move(bytes)) {
-    pdf_.processMemoryFile("test", bytes_.data(), bytes_.size());
-  }
-  Object root() { return pdf_.getRoot(); }
-  std::vector<Element> elements() {
-    std::vector<Element> out;
-    Object tree = root().getKey("/StructTreeRoot");
-    walk(tree.getKey("/K"), tree, out);
-    return out;
-  }
-  std::string metadata() {
-    const auto data = root().getKey("/Metadata").getStreamData();
-    return {reinterpret_cast<const char*>(data->getBuffer()), data->getSize()};
-  }
-
-  void expect_whole() {
-    std::size_t content = 0;
-    Object tree = root().getKey("/StructTreeRoot");
-    QPDFNumberTreeObjectHelper parents(tree.getKey("/ParentTree"), pdf_);
-    for (QPDFPageObjectHelper& page : QPDFPageDocumentHelper(pdf_).getAllPages()) {
-      Content found;
-      page.parseContents(&found);
-      EXPECT_THAT(found.faults, ElementsAre());
-      if (found.content.empty() && found.artifacts == 0) continue;  // a blank page of a book
-      const std::set<int> once(found.content.begin(), found.content.end());
-      EXPECT_EQ(once.size(), found.content.size());
-      Object elements;
-      ASSERT_TRUE(parents.findObject(page.getObjectHandle().getKey("/StructParents").getIntValue(),
-                                     elements));
-      for (int i = 0; i < elements.getArrayNItems(); ++i) {
-        Object element = elements.getArrayItem(i);
-        EXPECT_EQ(element.isNull(), once.count(i) == 0) << "content " << i;
-        if (element.isNull()) continue;
-        EXPECT_EQ(element.getKey("/Pg").getObjGen(), page.getObjectHandle().getObjGen());
-      }
-      content += found.content.size();
-    }
-    std::size_t told = 0;
-    for (const Element& element : elements()) {
-      told += element.content.size();
-      if (element.kind != "/Figure") continue;
-      EXPECT_NE(element.says, "");
-      EXPECT_TRUE(element.has_box) << element.says;
-    }
-    EXPECT_EQ(told, content);
-  }
-
- private:
-  std::string bytes_;
-  QPDF pdf_;
-};
-
-std::vector<std::string> said(TaggedPdf& pdf) {
+std::vector<std::string> said(const TaggedPdf& pdf) {
   std::vector<std::string> out;
-  for (const Element& element : pdf.elements()) {
+  for (const PdfElement& element : pdf.elements) {
     if (element.kind == "/Figure") out.push_back(element.says);
   }
   return out;
 }
 
 TEST(PdfTags, TheDocumentSaysItsLanguageAndTitle) {
-  TaggedPdf pdf(sheet_pdf(test::demo_lesson(), {}).value());
-  EXPECT_TRUE(pdf.root().getKey("/MarkInfo").getKey("/Marked").getBoolValue());
-  EXPECT_EQ(pdf.root().getKey("/Lang").getUTF8Value(), "en");
-  EXPECT_TRUE(pdf.root().getKey("/ViewerPreferences").getKey("/DisplayDocTitle").getBoolValue());
-  EXPECT_THAT(pdf.metadata(), HasSubstr(">Lamps Along the Quay<"));
-  EXPECT_THAT(pdf.metadata(), HasSubstr("<dc:language><rdf:Bag><rdf:li>en<"));
+  const TaggedPdf pdf = read_tags(sheet_pdf(test::demo_lesson(), {}).value());
+  EXPECT_TRUE(pdf.is_marked);
+  EXPECT_EQ(pdf.language, "en");
+  EXPECT_TRUE(pdf.shows_title);
+  EXPECT_THAT(pdf.metadata, HasSubstr(">Lamps Along the Quay<"));
+  EXPECT_THAT(pdf.metadata, HasSubstr("<dc:language><rdf:Bag><rdf:li>en<"));
 }
 
 TEST(PdfTags, EverythingDrawnIsContentOrArtifact) {
   for (unsigned seed = 0; seed <= 5; ++seed) {
     const teach::Lesson lesson = seed == 0 ? test::demo_lesson() : test::random_lesson(seed);
     SCOPED_TRACE(fmt::format("seed {}", seed));
-    TaggedPdf(sheet_pdf(lesson, {}).value()).expect_whole();
-    TaggedPdf(moves_sheet_pdf(lesson, {}).value()).expect_whole();
+    expect_whole(read_tags(sheet_pdf(lesson, {}).value()));
+    expect_whole(read_tags(moves_sheet_pdf(lesson, {}).value()));
   }
-  TaggedPdf(book_pdf({"Evenings", {test::demo_lesson(), test::demo_lesson()}}, {}).value())
-      .expect_whole();
+  expect_whole(
+      read_tags(book_pdf({"Evenings", {test::demo_lesson(), test::demo_lesson()}}, {}).value()));
 }
 
 TEST(PdfTags, PicturesSayTheirShapesAndMoves) {
-  TaggedPdf sheet(sheet_pdf(test::demo_lesson(), {}).value());
+  const TaggedPdf sheet = read_tags(sheet_pdf(test::demo_lesson(), {}).value());
   for (const char* expected :
        {"D: right hand, A thumb, D 3, F♯ 5", "Em: right hand, G thumb, B 2, E 5",
         "left hand, G 5, A 4, B 3, C♯ 2, D thumb"}) {
     EXPECT_THAT(said(sheet), ::testing::Contains(expected));
   }
-  TaggedPdf moves(moves_sheet_pdf(test::demo_lesson(), {}).value());
+  const TaggedPdf moves = read_tags(moves_sheet_pdf(test::demo_lesson(), {}).value());
   for (const char* expected :
        {"D: right hand, A thumb, D 3, F♯ 5", "filled disc in a ring",
         "Asus4 to A: Finger 3 down a half step, D to C♯; the others stay."}) {
@@ -211,7 +80,7 @@ TEST(PdfTags, PicturesSayTheirShapesAndMoves) {
   }
   teach::Lesson german = test::demo_lesson();
   german.note_names = music::NoteNames::german;
-  TaggedPdf in_german(sheet_pdf(german, {}).value());
+  const TaggedPdf in_german = read_tags(sheet_pdf(german, {}).value());
   EXPECT_THAT(said(in_german), ::testing::Contains("Hm: right hand, H thumb, D 3, Fis 5"));
 }
 
@@ -232,14 +101,15 @@ TEST(PdfTags, LinesOfOneParagraphAreOneElementAndFeetAreNone) {
   TextMark foot = set_text("1 of 1", {Face::serif, 9}, Ink::black, 0, 290, test::fonts());
   foot.role = Role::foot;
   page.push_back(foot);
-  TaggedPdf pdf(draw_pdf({300, 300, {page}}, {"<Lamps> & \"more\"", "A & B"}, test::fonts()));
-  pdf.expect_whole();
+  const TaggedPdf pdf =
+      read_tags(draw_pdf({300, 300, {page}}, {"<Lamps> & \"more\"", "A & B"}, test::fonts()));
+  expect_whole(pdf);
   std::vector<std::string> kinds;
-  for (const Element& element : pdf.elements()) kinds.push_back(element.kind);
+  for (const PdfElement& element : pdf.elements) kinds.push_back(element.kind);
   EXPECT_THAT(kinds, ElementsAre("/Document", "/H1", "/P", "/Figure"));
   EXPECT_THAT(said(pdf), ElementsAre("a disc and a rule"));
-  EXPECT_THAT(pdf.metadata(), HasSubstr(">&lt;Lamps&gt; &amp; \"more\"<"));
-  EXPECT_THAT(pdf.metadata(), HasSubstr("<rdf:li>A &amp; B</rdf:li>"));
+  EXPECT_THAT(pdf.metadata, HasSubstr(">&lt;Lamps&gt; &amp; \"more\"<"));
+  EXPECT_THAT(pdf.metadata, HasSubstr("<rdf:li>A &amp; B</rdf:li>"));
 }
 
 TEST(PdfTags, QpdfFindsNoFault) {

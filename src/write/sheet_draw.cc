@@ -118,10 +118,11 @@ const char* tag_of(Role role) {
   return kUnsaid;
 }
 
-Box both(const Box& a, const Box& b) {
-  const double left = std::min(a.left, b.left);
-  const double top = std::min(a.top, b.top);
-  return {left, top, std::max(a.right(), b.right()) - left, std::max(a.bottom(), b.bottom()) - top};
+PlaceOnPage place_of(const Box& box) { return {box.left, box.top, box.right(), box.bottom()}; }
+
+PlaceOnPage with(const PlaceOnPage& place, const Box& box) {
+  return {std::min(place.left, box.left), std::min(place.top, box.top),
+          std::max(place.right, box.right()), std::max(place.bottom, box.bottom())};
 }
 
 // Opens and closes the tags around the marks: lines of one paragraph share a tag, and so do the marks of one picture and
@@ -142,9 +143,9 @@ class Tags {
       open_ = tag;
       picture_ = picture;
       cairo_tag_begin(cairo_, open_.c_str(), nullptr);
-      if (picture) pictures_.push_back({*picture, page, extent(mark)});
+      if (picture) pictures_.push_back({*picture, page, place_of(extent(mark))});
     }
-    if (picture) pictures_.back().box = both(pictures_.back().box, extent(mark));
+    if (picture) pictures_.back().place = with(pictures_.back().place, extent(mark));
   }
 
   void close() {
