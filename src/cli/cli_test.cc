@@ -50,7 +50,8 @@ std::string content_of(const fs::path& path) {
 
 // What a lesson holds but for its sound, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
-  for (const char* name : {"lesson.json", "sheet.pdf", "moves.pdf", "song.mid", "song.musicxml"})
+  for (const char* name : {"lesson.json", "sheet.pdf", "moves.pdf", "plan.md", "plan.pdf",
+                           "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
     more.emplace_back(name);
   for (const std::string track : {"play-along", "play-along-slow"}) {
     for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {
@@ -469,6 +470,33 @@ TEST_F(CommandLine, AStudentsFileWithMistakes) {
   EXPECT_THAT(ran.err, HasSubstr("bad.student:2:6: error: no hand spans `5 mm`"));
 }
 
+TEST_F(CommandLine, APlanIsPrintedOrWritten) {
+  const Ran printed = shell("stillhand plan good.stillhand");
+  EXPECT_EQ(printed.status, 0);
+  EXPECT_EQ(printed.err, "");
+  EXPECT_THAT(printed.out, StartsWith("# Two Lamps: teaching plan\n"));
+  EXPECT_THAT(printed.out, HasSubstr("C, two, three, four \\| G/B, two, three, four"));
+  EXPECT_EQ(shell("stillhand plan good.stillhand -o plan.md").status, 0);
+  EXPECT_EQ(content_of(folder_ / "plan.md"), printed.out);
+  EXPECT_EQ(shell("stillhand plan good.stillhand -o plan.pdf --for student --paper letter").status,
+            0);
+  EXPECT_THAT(content_of(folder_ / "plan.pdf"), StartsWith("%PDF-"));
+  const Ran again = shell("stillhand plan good.stillhand -o plan.md");
+  EXPECT_EQ(again.status, 3);
+  EXPECT_THAT(again.err, HasSubstr("plan.md: error: there is a file of this name already"));
+}
+
+TEST_F(CommandLine, APlanForAStudentHasTheirNameReductionsAndTempo) {
+  write("mara.student", "name Mara\nlevel 2\nnotes german\ntempo 60\n");
+  const Ran ran = shell("stillhand plan good.stillhand --for student --student mara.student");
+  EXPECT_EQ(ran.status, 0);
+  EXPECT_THAT(ran.out, StartsWith("# Two Lamps: practice plan for Mara\n"));
+  EXPECT_THAT(ran.out, HasSubstr("G/H is played as G"));
+  EXPECT_THAT(ran.out, HasSubstr("- **60** "));
+  EXPECT_THAT(shell("stillhand plan good.stillhand --for student --clean-at 70").out,
+              HasSubstr("- **70** "));
+}
+
 TEST_F(CommandLine, WrongCallsSayWhatToDo) {
   const struct {
     const char* call;
@@ -494,6 +522,10 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"arrange good.stillhand --prices Amm", "did you mean Am?"},
       {"lesson good.stillhand -o x --paper a5", "it is a4 or letter"},
       {"lesson good.stillhand -o ''", "name the folder"},
+      {"plan good.stillhand --for parents", "it is teacher or student"},
+      {"plan good.stillhand -o plan.txt", "-o plan.txt: neither .md nor .pdf"},
+      {"plan good.stillhand --clean-at 5", "give counts a minute, 10 to 400"},
+      {"plan good.stillhand --paper a5", "it is a4 or letter"},
       {"lesson good.stillhand -o x --no-audio --sound-font y.sf2", "contradict each other"},
   };
   for (const auto& wrong : cases) {

@@ -18,6 +18,7 @@ std::unique_ptr<Command> keys_command();
 std::unique_ptr<Command> difficulty_command();
 std::unique_ptr<Command> manner_command();
 std::unique_ptr<Command> patterns_command();
+std::unique_ptr<Command> plan_command();
 
 inline std::vector<std::unique_ptr<Command>> all_commands() {
   std::vector<std::unique_ptr<Command>> all;
@@ -25,6 +26,7 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   all.push_back(bind_command());
   all.push_back(arrange_command());
   all.push_back(check_command());
+  all.push_back(plan_command());
   all.push_back(import_command());
   all.push_back(keys_command());
   all.push_back(difficulty_command());

@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <charconv>
 #include <nlohmann/json.hpp>
 #include <optional>
 
 #include "cli/arrange_output.h"
 #include "cli/arranging.h"
+#include "cli/clean_at.h"
 #include "cli/commands.h"
 #include "teach/lesson.h"
 
@@ -92,9 +92,7 @@ class DifficultyCommand : public Command {
 
   void declare(CLI::App& app) override {
     declare_chart(app, chart_);
-    app.add_option("--clean-at", clean_at_,
-                   "the tempo at which the student plays three clean runs: where the ladder starts")
-        ->type_name("TEMPO");
+    declare_clean_at(app, clean_at_);
     app.add_flag("--json", json_, "print one JSON object");
     arranging_.declare(app);
   }
@@ -102,7 +100,7 @@ class DifficultyCommand : public Command {
   Result<void> run(Terminal& terminal) override {
     const Result<Arranging> arranging = arranging_.read();
     if (!arranging) return tl::unexpected(arranging.error());
-    const Result<std::optional<music::Tempo>> clean_at = read_clean_at();
+    const Result<std::optional<music::Tempo>> clean_at = read_clean_at(clean_at_);
     if (!clean_at) return tl::unexpected(clean_at.error());
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
@@ -113,20 +111,6 @@ class DifficultyCommand : public Command {
   }
 
  private:
-  Result<std::optional<music::Tempo>> read_clean_at() const {
-    if (clean_at_.empty()) return std::nullopt;
-    int value = 0;
-    const char* end = clean_at_.data() + clean_at_.size();
-    const auto read = std::from_chars(clean_at_.data(), end, value);
-    const music::Tempo tempo(value);
-    if (read.ec != std::errc{} || read.ptr != end || tempo < music::kSlowestTempo ||
-        tempo > music::kFastestTempo) {
-      return wrong_call(fmt::format("--clean-at {}: no tempo", clean_at_),
-                        "give counts a minute, 10 to 400");
-    }
-    return tempo;
-  }
-
   std::string chart_;
   std::string clean_at_;
   bool json_ = false;

@@ -42,9 +42,10 @@ class LessonCommand : public Command {
         ->type_name("FILE");
     app.add_flag("--no-audio", no_audio_, "leave the play-along tracks out");
     app.footer(
-        "Writes lesson.json, sheet.pdf, moves.pdf, song.mid, song.musicxml; for play-along\n"
-        "and play-along-slow (60 % of the tempo) the sound, captions, chapters and a timing\n"
-        "table; and, when all of them are whole, manifest.json.");
+        "Writes lesson.json, sheet.pdf, moves.pdf, plan.md and .pdf (the teacher's), practice.md\n"
+        "and .pdf (the student's), song.mid, song.musicxml; for play-along and play-along-slow\n"
+        "(60 % of the tempo) the sound, captions, chapters and a timing table; and, when all of\n"
+        "them are whole, manifest.json.");
   }
 
   Result<void> run(Terminal& terminal) override {

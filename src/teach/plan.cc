@@ -312,11 +312,12 @@ class Planner {
     const auto& notes = lesson_.shapes.at(shape).shape.notes;
     step.say.push_back(fmt::format("Right hand, {}: {}.", say_.chord(shape), say_.fingers(shape)));
     if (notes.empty()) return;
-    step.say.push_back(
-        fmt::format("{}: {}. Press the keys together, listen, let go; then find "
-                    "them again without hurry.",
-                    capitalised(std::string(hand::name(notes.front().finger))),
-                    say_.place(notes.front().pitch)));
+    const Finger lowest = notes.front().finger;
+    step.say.push_back(fmt::format(
+        "{} lies on {}. Press the keys together, listen, let go; then find "
+        "them again without hurry.",
+        lowest == hand::kThumb ? "The thumb" : capitalised(std::string(hand::name(lowest))),
+        say_.place(notes.front().pitch)));
   }
 
   void take(std::size_t move, const SectionUse& use, Step& step) {
@@ -552,9 +553,9 @@ class Planner {
     const auto before = alike(step.counts);
     if (pass == Pass::known && before) {
       step.why = fmt::format("The same chords as {}: only the words change.", name(*before));
-      step.say.push_back(
-          fmt::format("Count it as {}. Both hands at once, {}; then once more, and sing.",
-                      name(*before), slow_tempo()));
+      step.say.push_back(fmt::format("Count it as {}. Both hands at once, {}.{}", name(*before),
+                                     slow_tempo(),
+                                     has_words(written) ? " Then once more, and sing." : ""));
     } else {
       if (pass == Pass::known) pass = Pass::fresh;
       step.why =

@@ -92,7 +92,7 @@ class PracticePlanner {
       const auto back = find_move(lesson_, hard.to, hard.from);
       if (back) {
         drill.moves.push_back(*back);
-        drill.words.push_back("Back the same way, the other way round.");
+        drill.words.push_back("And back, the other way round.");
       }
       if (hard.shortest.value() > 0) {
         drill.time = fmt::format("At the song's tempo there are {:.1f} seconds for it.",

@@ -15,6 +15,7 @@
 #include "write/midi.h"
 #include "write/moves_sheet.h"
 #include "write/musicxml.h"
+#include "write/plan.h"
 #include "write/sheet_text.h"
 #include "write/timing_table.h"
 
@@ -50,6 +51,7 @@ class Packer {
     tell("drawing the sheet", 0);
     put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
     put("moves.pdf", moves_sheet_pdf(lesson_, options_.sheet));
+    plans();
     put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
     put("song.musicxml", musicxml(lesson_));
     for (const Track& track : kTracks) captions_of(track);
@@ -88,6 +90,18 @@ class Packer {
     if (!bytes) return keep(bytes.error());
     if (const auto written = write_file(at(name), *bytes); !written) return keep(written.error());
     report_.files.push_back({std::string(name), bytes->size()});
+  }
+
+  void plans() {
+    PlanOptions plan{PlanReader::teacher, options_.sheet.paper};
+    put("plan.md", plan_markdown(lesson_, plan));
+    put("plan.pdf", plan_pdf(lesson_, plan));
+    plan.reader = PlanReader::student;
+    if (options_.tracks == PackOptions::Tracks::render) {
+      for (const Track& track : kTracks) plan.tracks.push_back({track.sound(), track.percent});
+    }
+    put("practice.md", plan_markdown(lesson_, plan));
+    put("practice.pdf", plan_pdf(lesson_, plan));
   }
 
   // Written even where the sound is left out: they fit song.mid too, and none may be left behind that

@@ -20,7 +20,8 @@ namespace fs = std::filesystem;
 
 // All but the sound, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
-  for (const char* name : {"lesson.json", "moves.pdf", "sheet.pdf", "song.mid", "song.musicxml"})
+  for (const char* name : {"lesson.json", "moves.pdf", "sheet.pdf", "plan.md", "plan.pdf",
+                           "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
     more.emplace_back(name);
   for (const std::string track : {"play-along", "play-along-slow"}) {
     for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {
