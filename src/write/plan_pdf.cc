@@ -65,9 +65,11 @@ class PlanSetter {
     put(std::move(block), block.space_before);
   }
 
+  // Of a step: stays with what it is the reason for.
   void operator()(const PlanParagraph& paragraph) {
     const Paragraph text = set(paragraph.text, style_.body, style_.width());
-    put({text.marks, text.height, 0, false}, kGap);
+    const bool is_reason = !groups_.back().empty() && groups_.back().back().keep_with_next;
+    put({text.marks, text.height, 0, is_reason}, kGap);
   }
 
   void operator()(const PlanSpeech& speech) {
@@ -91,9 +93,14 @@ class PlanSetter {
   }
 
   void operator()(const PlanCounts& counts) {
+    double widest = 0;
+    for (const auto& line : counts.lines) {
+      for (const std::string& bar : line)
+        widest = std::max(widest, measurer_.measure(bar, style_.fact).width);
+    }
     bool is_first = true;
     for (const auto& line : counts.lines) {
-      for (Block& row : rows_of(line)) {
+      for (Block& row : rows_of(line, widest)) {
         put(std::move(row), is_first ? kGap + 1 : 4);
         is_first = false;
       }
@@ -194,12 +201,13 @@ class PlanSetter {
   }
 
   // The bars of one line between bar lines, as many beside each other as stay on one line of text.
-  std::vector<Block> rows_of(const std::vector<std::string>& bars) const {
-    double widest = 0;
-    for (const std::string& bar : bars)
-      widest = std::max(widest, measurer_.measure(bar, style_.fact).width);
-    int columns = 4;
-    while (columns > 1 && style_.width() / columns - 2 * kCountPadding < widest) --columns;
+  std::vector<Block> rows_of(const std::vector<std::string>& bars, double widest) const {
+    int most = 4;
+    while (most > 1 && style_.width() / most - 2 * kCountPadding < widest) --most;
+    // Four bars of which three would fit stand two and two.
+    const int number = std::max(static_cast<int>(bars.size()), 1);
+    const int rows = (number + most - 1) / most;
+    const int columns = number < most ? most : (number + rows - 1) / rows;
     const double column = style_.width() / columns;
     std::vector<Block> out;
     for (std::size_t first = 0; first < bars.size(); first += static_cast<std::size_t>(columns)) {
