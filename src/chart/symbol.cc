@@ -130,6 +130,32 @@ bool is_diminished(const ChordQuality& quality) {
          std::find(d.begin(), d.end(), Degree{5, -1}) != d.end();
 }
 
+// Of a name no further than kMostAlteration from the key's own.
+std::optional<ScaleStep> step_of(NoteName name, Tonality tonality) {
+  for (int number = 1; number <= 7; ++number) {
+    const NoteName own = tonality.degree(number);
+    if (own.letter != name.letter) continue;
+    int alteration = name.accidental - own.accidental;
+    // Flat degrees are counted from the major scale.
+    if (alteration < 0)
+      alteration =
+          name.accidental - Tonality{tonality.tonic, music::Mode::major}.degree(number).accidental;
+    if (std::abs(alteration) > kMostAlteration) return std::nullopt;
+    return ScaleStep{number, alteration};
+  }
+  return std::nullopt;
+}
+
+ScaleStep nearest_step(NoteName name, Tonality tonality) {
+  const auto step = step_of(name, tonality);
+  return step ? *step : *step_of(tonality.spell(name.pitch_class()), tonality);
+}
+
+// A plain 7 that would be read as the raised one is written b7.
+SymbolNote plainly_seven(const SymbolNote& note) {
+  return note == SymbolNote(ScaleStep{7, 0}) ? ScaleStep{7, -1} : note;
+}
+
 }  // namespace
 
 std::optional<Notation> notation_of(std::string_view word) {
@@ -215,6 +241,17 @@ Chord chord_of(const Symbol& symbol, Tonality tonality) {
   }
   if (chord.bass == chord.root) chord.bass.reset();
   return chord;
+}
+
+Symbol in_numbers(const Chord& chord, Tonality tonality) {
+  Symbol out{nearest_step(chord.root, tonality), chord.quality, std::nullopt};
+  if (chord.bass) out.bass = nearest_step(*chord.bass, tonality);
+  if (chord_of(out, tonality).root.pitch_class() != chord.root.pitch_class())
+    out.root = plainly_seven(out.root);
+  if (chord_of(out, tonality).bass_note().pitch_class() != chord.bass_note().pitch_class() &&
+      out.bass)
+    out.bass = plainly_seven(*out.bass);
+  return out;
 }
 
 std::string_view name_of(Notation notation) {

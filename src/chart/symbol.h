@@ -43,6 +43,10 @@ std::string text(const Symbol& symbol, Notation notation);
 std::string text(const SymbolNote& note, Notation notation);
 
 Chord chord_of(const Symbol& symbol, Tonality tonality);
+// The way back: the chord in numbers, so that chord_of() gives it again. A name further than two alterations from the
+// key (Cb in C# major) is first spelled as the key spells it.
+//   in_numbers(A/C#, D major) == 5/7        in_numbers(E/G#, A minor) == 5/#7     in_numbers(E/G, A minor) == 5/b7
+Symbol in_numbers(const Chord& chord, Tonality tonality);
 music::NoteName note_of(const SymbolNote& note, Tonality tonality);
 
 // "letters", "numbers", "Roman numerals".
