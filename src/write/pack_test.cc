@@ -20,8 +20,13 @@ namespace fs = std::filesystem;
 
 // All but the sound, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
+<<<<<<< HEAD
   for (const char* name : {"lesson.json", "moves.pdf", "sheet.pdf", "plan.md", "plan.pdf",
                            "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
+=======
+  for (const char* name : {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf",
+                           "moves.pdf", "song.mid", "song.musicxml"})
+>>>>>>> 7326188 (write, cli: sheets)
     more.emplace_back(name);
   for (const std::string track : {"play-along", "play-along-slow"}) {
     for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {
@@ -159,7 +164,7 @@ TEST_F(Pack, ProgressNamesWhatIsBeingMade) {
     EXPECT_GE(percent, 0);
     EXPECT_LE(percent, 100);
   }));
-  EXPECT_THAT(told, testing::Contains("drawing the sheet"));
+  EXPECT_THAT(told, testing::Contains("drawing the sheets"));
 }
 
 }  // namespace

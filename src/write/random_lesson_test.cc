@@ -105,6 +105,50 @@ teach::SheetLine random_line(Dice& dice) {
   return out;
 }
 
+teach::TaughtPattern random_pattern(Dice& dice) {
+  static const std::vector<std::string> left{"bass", "third", "fifth", "octave", "bass+octave",
+                                             "next", "rest",  "-"};
+  static const std::vector<std::string> right{"chord", "low", "middle", "high",
+                                              "upper", "next", "rest",   "-"};
+  teach::TaughtPattern out;
+  out.name = dice.one_of(words());
+  out.says = dice.one_of(words());
+  out.meter = *music::Meter::make(4, 4);
+  for (int i = 0, n = dice.below(3); i < n; ++i) out.sections.push_back(dice.one_of(words()));
+  for (int i = 0, n = dice.below(26); i < n; ++i) {
+    out.moments.push_back({i % 2 == 0 ? std::to_string(i / 2 + 1) : "and", dice.one_of(left),
+                           dice.one_of(right)});
+  }
+  return out;
+}
+
+// Whole octaves with their fifths, or walks of up to three notes.
+void add_bass(teach::SheetSection& section, Dice& dice) {
+  const auto low = demo_lesson().positions.front().position.keys;
+  for (auto& line : section.lines) {
+    for (auto& bar : line.bars) {
+      for (auto& chord : bar.chords) {
+        if (chord.chord == "N.C." || dice.one_in(6)) continue;
+        arrange::BassNote note{dice.one_of(low), hand::Finger(5)};
+        if (dice.one_in(2)) {
+          note.rung = arrange::Rung::root_fifth_octave;
+          music::Pitch octave = note.pitch;
+          ++octave.octave;
+          note.figure = {{arrange::BassTone::fifth, dice.one_of(low), hand::Finger(2)},
+                         {arrange::BassTone::octave, octave, hand::Finger(1)}};
+        } else {
+          note.rung = arrange::Rung::walking_bass;
+          for (int i = 0, n = dice.below(4); i < n; ++i) {
+            note.walk.push_back({dice.one_of(low), hand::Finger(1 + dice.below(5)),
+                                 chord.duration * i / 4, chord.duration / 4});
+          }
+        }
+        chord.bass = note;
+      }
+    }
+  }
+}
+
 const std::vector<music::Meter>& any_meter() {
   static const std::vector<music::Meter> all{
       *music::Meter::make(4, 4), *music::Meter::make(3, 4),  *music::Meter::make(6, 8),
@@ -202,6 +246,10 @@ teach::Lesson random_lesson(unsigned seed) {
     out.positions.push_back(position);
   }
   for (int i = 0, n = dice.below(6); i < n; ++i) out.cautions.push_back(phrase(dice, 3));
+  for (int i = 0, n = dice.below(4); i < n; ++i) out.patterns.push_back(random_pattern(dice));
+  for (auto& section : out.sections) {
+    if (dice.one_in(2)) add_bass(section, dice);
+  }
   return out;
 }
 

@@ -1,11 +1,44 @@
 #include "write/sheet.h"
 
 #include "write/embedded.h"
+#include "write/moves_sheet_layout.h"
 #include "write/sheet_draw.h"
 #include "write/sheet_fonts.h"
-#include "write/sheet_layout.h"
+#include "write/sheet_svg.h"
 
 namespace stillhand::write {
+namespace {
+
+struct Drawing {
+  SheetFonts fonts;
+  SheetPages pages;
+  DocumentProperties properties;
+};
+
+Result<Drawing> laid_out(const teach::Lesson& lesson, const SheetOptions& options) {
+  Result<SheetFonts> fonts = SheetFonts::open(data::fonts_conf);
+  if (!fonts) return tl::unexpected<Diagnostics>(std::move(fonts.error()));
+  SheetPages pages = lay_out(lesson, options, *fonts);
+  return Drawing{
+      std::move(*fonts), std::move(pages), {one_line(lesson.title), one_line(lesson.writers)}};
+}
+
+// For the description of a page.
+std::string_view about(SheetKind kind) {
+  switch (kind) {
+    case SheetKind::song:
+      return "Song sheet for piano: chords over counts and words, with the keys and fingers of "
+             "both "
+             "hands";
+    case SheetKind::moves:
+      return "Shapes and moves of the right hand: keyboard pictures with fingers";
+    case SheetKind::numbers:
+      break;
+  }
+  return "Number chart: the song's chords as degrees of its key";
+}
+
+}  // namespace
 
 std::optional<Paper> paper_named(std::string_view name) {
   if (name == "A4" || name == "a4") return Paper::a4;
@@ -13,20 +46,70 @@ std::optional<Paper> paper_named(std::string_view name) {
   return std::nullopt;
 }
 
-SheetStyle style_for(Paper paper) {
+std::string_view name(SheetKind kind) {
+  switch (kind) {
+    case SheetKind::song:
+      return "song";
+    case SheetKind::moves:
+      return "moves";
+    case SheetKind::numbers:
+      break;
+  }
+  return "numbers";
+}
+
+const std::vector<SheetKind>& all_sheet_kinds() {
+  static const std::vector<SheetKind> all{SheetKind::song, SheetKind::numbers, SheetKind::moves};
+  return all;
+}
+
+std::optional<SheetKind> sheet_kind_named(std::string_view wanted) {
+  for (const SheetKind kind : all_sheet_kinds()) {
+    if (name(kind) == wanted) return kind;
+  }
+  return std::nullopt;
+}
+
+std::optional<Print> print_named(std::string_view wanted) {
+  if (wanted == "normal") return Print::normal;
+  if (wanted == "large") return Print::large;
+  return std::nullopt;
+}
+
+SheetStyle style_for(Paper paper, Print print) {
   SheetStyle style;
   if (paper == Paper::letter) {
     style.page_width = 612;
     style.page_height = 792;
   }
-  return style;
+  return print == Print::large ? large(style) : style;
+}
+
+SheetPages lay_out(const teach::Lesson& lesson, const SheetOptions& options,
+                   const TextMeasurer& measurer) {
+  const SheetStyle style = style_for(options.paper, options.print);
+  switch (options.kind) {
+    case SheetKind::song:
+      return lay_out(lesson, style, measurer, Feet::numbered, options.chords);
+    case SheetKind::moves:
+      return lay_out_moves(lesson, for_moves(style), measurer);
+    case SheetKind::numbers:
+      break;
+  }
+  return lay_out_numbers(lesson, style, measurer);
 }
 
 Result<std::string> sheet_pdf(const teach::Lesson& lesson, const SheetOptions& options) {
-  Result<SheetFonts> fonts = SheetFonts::open(data::fonts_conf);
-  if (!fonts) return tl::unexpected<Diagnostics>(std::move(fonts.error()));
-  const SheetPages pages = lay_out(lesson, style_for(options.paper), *fonts);
-  return draw_pdf(pages, {one_line(lesson.title), one_line(lesson.writers)}, *fonts);
+  const Result<Drawing> drawing = laid_out(lesson, options);
+  if (!drawing) return tl::unexpected(drawing.error());
+  return draw_pdf(drawing->pages, drawing->properties, drawing->fonts);
+}
+
+Result<std::vector<std::string>> sheet_svg(const teach::Lesson& lesson,
+                                           const SheetOptions& options) {
+  const Result<Drawing> drawing = laid_out(lesson, options);
+  if (!drawing) return tl::unexpected(drawing.error());
+  return draw_svg(drawing->pages, drawing->properties, about(options.kind));
 }
 
 }  // namespace stillhand::write

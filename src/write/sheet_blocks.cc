@@ -125,22 +125,26 @@ std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle
 Block set_heading(std::string_view text, std::string_view after, const SheetStyle& style,
                   const TextMeasurer& measurer) {
   Stack stack;
-  stack.add({RuleMark{0, 0, style.width(), 0, 0.6, Ink::black}}, 7);
+  stack.add({RuleMark{0, 0, style.width(), 0, 0.6, Ink::black}}, 7 * style.unit);
   const Paragraph name =
       set_paragraph(text, style.section, Ink::black, style.width(), 1.2, Role::heading, measurer);
   stack.add(name);
   Block block = std::move(stack).done();
   if (!after.empty()) {
     const auto& last = std::get<TextMark>(name.marks.back());
-    const double x = last.box.right() + 9;
-    TextMark note = set_text(after, style.note, Ink::grey, x, last.baseline + 7, measurer);
+    const double x = last.box.right() + 9 * style.unit;
+    const TextMark note =
+        set_text(after, style.note, Ink::grey, x, last.baseline + 7 * style.unit, measurer);
     if (note.box.right() > style.width()) {
-      note = set_text(after, style.note, Ink::grey, 0, block.height + 8, measurer);
-      block.height += 12;
+      const Paragraph below = set_paragraph(after, style.note, Ink::grey, style.width(),
+                                            style.leading, Role::paragraph, measurer);
+      append(block.marks, below.marks, 0, block.height);
+      block.height += below.height;
+    } else {
+      block.marks.push_back(note);
     }
-    block.marks.push_back(note);
   }
-  block.height += 5;
+  block.height += 5 * style.unit;
   block.space_before = style.section_gap;
   block.keep_with_next = true;
   return block;
@@ -149,11 +153,11 @@ Block set_heading(std::string_view text, std::string_view after, const SheetStyl
 Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
                 const TextMeasurer& measurer, double row) {
   Block out;
-  out.space_before = 6;
+  out.space_before = 6 * style.unit;
   double x = 0;
   double baseline = style.note.size;
   for (const LegendItem& item : items) {
-    const double sign = item.sign_width > 0 ? item.sign_width + 4 : 0;
+    const double sign = item.sign_width > 0 ? item.sign_width + 4 * style.unit : 0;
     const double width = sign + measurer.measure(item.text, style.note).width;
     if (x > 0 && x + width > style.width()) {
       x = 0;
@@ -161,8 +165,12 @@ Block set_signs(const std::vector<LegendItem>& items, const SheetStyle& style,
     }
     append(out.marks, item.says.empty() ? item.sign : as_picture(item.sign, item.says), x,
            baseline);
-    out.marks.push_back(set_text(item.text, style.note, Ink::dark, x + sign, baseline, measurer));
-    x += width + 18;
+    // What is wider than the page goes on below itself.
+    const Paragraph meaning = set_paragraph(item.text, style.note, Ink::dark, style.width() - sign,
+                                            1.6, Role::paragraph, measurer);
+    append(out.marks, meaning.marks, x + sign, baseline - style.note.size * 0.80);
+    baseline += std::get<TextMark>(meaning.marks.back()).baseline - style.note.size * 0.80;
+    x += width + 18 * style.unit;
   }
   out.height = baseline + style.note.size * 0.4;
   return out;

@@ -60,6 +60,15 @@ void draw_names(std::vector<Name> names, double baseline, double width, const Sh
   }
 }
 
+// A finger mark without a number.
+Marks key_mark(hand::Hand hand, double x, double y, double radius) {
+  if (hand == hand::Hand::right) return {DiscMark{x, y, radius, Ink::black, Ink::paper, 1.0}};
+  const double half = radius - 0.5;
+  const double ring = radius + 0.4;
+  return {BoxMark{{x - ring, y - ring, 2 * ring, 2 * ring}, Ink::paper, std::nullopt, 0},
+          BoxMark{{x - half, y - half, 2 * half, 2 * half}, Ink::paper, Ink::black, 0.9}};
+}
+
 }  // namespace
 
 double KeyboardFrame::black_width() const { return white_width() * kBlackTenths / kWhiteTenths; }
@@ -86,10 +95,11 @@ Marks keys_of(const KeyboardFrame& frame) {
   const PianoKey end = frame.end();
   for (PianoKey key = frame.window.first; key < end; key = key + Semitones(1)) {
     if (!key.is_black()) continue;
-    marks.push_back(BoxMark{{frame.x(key) - black / 2, frame.top, black, frame.black_length()},
-                            Ink::dark,
-                            std::nullopt,
-                            0});
+    // The last one may lie half beyond the window.
+    const double left = frame.x(key) - black / 2;
+    const double wide = std::min(black, frame.width - left);
+    marks.push_back(
+        BoxMark{{left, frame.top, wide, frame.black_length()}, Ink::dark, std::nullopt, 0});
   }
   marks.push_back(RuleMark{0, frame.top, frame.width, frame.top, 0.9, Ink::dark});
   return marks;
@@ -103,8 +113,8 @@ Marks names_of(const std::vector<NameOnKey>& names, const KeyboardFrame& frame,
         .push_back({name.text, frame.x(name.key), measurer.measure(name.text, style.note).width});
   }
   Marks marks;
-  draw_names(black, frame.top - 3, frame.width, style, measurer, marks);
-  draw_names(white, frame.bottom() + 11, frame.width, style, measurer, marks);
+  draw_names(black, frame.top - 3 * style.unit, frame.width, style, measurer, marks);
+  draw_names(white, frame.bottom() + name_band(style) + 0.5, frame.width, style, measurer, marks);
   return marks;
 }
 
@@ -148,11 +158,12 @@ Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, doub
   return marks;
 }
 
-Marks middle_c_sign(double x, double top) {
-  constexpr double kHalf = 2.4, kHeight = 3.2;
-  const double tip = top + 1.2;
-  return {RuleMark{x - kHalf, tip + kHeight, x, tip, 0.9, Ink::accent},
-          RuleMark{x, tip, x + kHalf, tip + kHeight, 0.9, Ink::accent}};
+Marks middle_c_sign(double x, double top, double unit) {
+  const double half = 2.4 * unit;
+  const double height = 3.2 * unit;
+  const double tip = top + 1.2 * unit;
+  return {RuleMark{x - half, tip + height, x, tip, 0.9 * unit, Ink::accent},
+          RuleMark{x, tip, x + half, tip + height, 0.9 * unit, Ink::accent}};
 }
 
 std::string in_words(const std::vector<FingerOnKey>& fingers, hand::Hand hand,
@@ -169,21 +180,33 @@ std::string in_words(const std::vector<FingerOnKey>& fingers, hand::Hand hand,
 KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>& fingers,
                          hand::Hand hand, music::NoteNames names, double width,
                          const SheetStyle& style, const TextMeasurer& measurer) {
-  const KeyboardFrame frame{window, width, kNameBand, style.keyboard_height};
-  KeyboardPicture out{keys_of(frame), frame.bottom() + kNameBand + 3};
+  const KeyboardFrame frame{window, width, name_band(style), style.keyboard_height};
+  KeyboardPicture out{keys_of(frame), frame.bottom() + name_band(style) + 3 * style.unit};
   const auto add = [&](const Marks& marks) {
     out.marks.insert(out.marks.end(), marks.begin(), marks.end());
   };
-  const double radius = std::min(frame.white_width() / 2 - 0.6, 5.4);
+  const double radius = std::min(frame.white_width() / 2 - 0.6, style.finger.size * 0.71);
+  const auto by_key = [](const FingerOnKey& a, const FingerOnKey& b) {
+    return a.pitch.key() < b.pitch.key();
+  };
+  const auto [lowest, highest] = std::minmax_element(fingers.begin(), fingers.end(), by_key);
   std::vector<NameOnKey> named;
   for (const FingerOnKey& f : fingers) {
     const PianoKey key = f.pitch.key();
     const double end = key.is_black() ? frame.top + frame.black_length() : frame.bottom();
-    add(finger_mark(f.finger, hand, frame.x(key), end - radius - 1.6, radius, style, measurer));
-    named.push_back({music::display(f.pitch.name, names), key});
+    const double y = end - radius - 1.6;
+    add(f.finger ? finger_mark(*f.finger, hand, frame.x(key), y, radius, style, measurer)
+                 : key_mark(hand, frame.x(key), y, radius * 0.75));
+    const std::string name = music::display(f.pitch.name, names);
+    if (f.finger) {
+      named.push_back({name, key});
+    } else if (f.pitch == lowest->pitch || f.pitch == highest->pitch) {
+      named.push_back({name + std::to_string(f.pitch.octave), key});
+    }
   }
   add(names_of(named, frame, style, measurer));
-  add(middle_c_of(frame));
+  if (frame.window.first <= kMiddleC && kMiddleC < frame.end())
+    add(middle_c_sign(frame.x(kMiddleC), frame.bottom(), style.unit));
   return out;
 }
 

@@ -5,9 +5,11 @@
 //
 // The right hand is a filled disc, the left hand an open square, each with its finger number; a
 // mark on a black key is ringed in white. Names of white keys stand below, of black keys above.
-// A small arrow-head points to middle C.
+// A small arrow-head points to middle C. Where keys are marked without fingers, only the lowest and the
+// highest are named.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -51,7 +53,8 @@ struct NameOnKey {
   std::string text;
   music::PianoKey key;
 };
-inline constexpr double kNameBand = 10.5;
+inline constexpr double kNameBand = 10.5;  // at style.unit 1
+inline double name_band(const SheetStyle& style) { return kNameBand * style.unit; }
 Marks names_of(const std::vector<NameOnKey>& names, const KeyboardFrame& frame,
                const SheetStyle& style, const TextMeasurer& measurer);
 
@@ -60,7 +63,7 @@ Marks middle_c_of(const KeyboardFrame& frame);
 
 struct FingerOnKey {
   music::Pitch pitch;
-  hand::Finger finger;
+  std::optional<hand::Finger> finger = {};  // nullopt: the key is marked, whichever finger plays it
 };
 
 // "right hand, D thumb, G 2, B 5": what the picture says, low to high.
@@ -80,6 +83,6 @@ Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, doub
                   const SheetStyle& style, const TextMeasurer& measurer);
 
 // The sign under middle C, its tip just below `top`.
-Marks middle_c_sign(double x, double top);
+Marks middle_c_sign(double x, double top, double unit = 1);
 
 }  // namespace stillhand::write

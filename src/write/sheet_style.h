@@ -26,10 +26,15 @@ struct SheetStyle {
   Font body_strong{Face::sans_bold, 10.5};
   Font fact{Face::sans, 10.5};
   Font note{Face::sans, 8.5};
+  Font bass{Face::sans, 9.5};  // note names of the left hand in the bars
   Font finger{Face::sans_bold, 7.6};
   double leading = 1.28;       // of running text, times its size
   double road_leading = 1.42;  // of the road map
 
+  double unit = 1;            // of the small distances between marks
+  int most_columns = 4;       // of keyboard pictures side by side
+  int most_bars = 5;          // in a row
+  int fact_columns = 4;       // key, meter, tempo, melody
   double column_gap = 15;     // between the columns of the page grid
   double section_gap = 20;    // above a section
   double row_gap = 15;        // between rows of bars
@@ -47,16 +52,54 @@ struct SheetStyle {
   double height() const { return page_height - margin_top - margin_bottom; }
 };
 
-// The same sheet with less white space between sections and rows, and smaller sentences below the music.
+// The same sheet with less white space between sections and rows, and smaller sentences below the music. Large print keeps
+// its sizes.
 inline SheetStyle tighter(SheetStyle style) {
   style.margin_top = 38;
   style.margin_bottom = 44;
-  style.section_gap = 14;
-  style.row_gap = 10;
+  style.section_gap *= 0.7;
+  style.row_gap *= 0.67;
+  if (style.unit > 1) return style;
   style.road_leading = 1.3;
   style.body.size = 9.6;
   style.body_strong.size = 9.6;
   style.leading = 1.2;
+  return style;
+}
+
+// Large print: 16 points at least, 18 for what is read while playing; sans serif throughout, nothing light or small that
+// carries a meaning, fewer things side by side. Source: UK Association for Accessible Formats, G003 (2012): 16 points is
+// the minimum, 18 is better, no serifs, no italics, aligned left, set anew rather than enlarged.
+inline SheetStyle large(SheetStyle style) {
+  style.margin_side = 42;
+  style.margin_top = 42;
+  style.title = {Face::sans_bold, 30};
+  style.section = {Face::sans_bold, 22};
+  style.head = {Face::sans_bold, 17};
+  style.road = {Face::sans, 19};
+  style.chord = {Face::sans_bold, 21};
+  style.chord_light = {Face::sans, 21};
+  style.chord_option = {Face::sans, 20};
+  style.picture_chord = {Face::sans_bold, 21};
+  style.words = {Face::sans, 18};
+  style.body = {Face::sans, 18};
+  style.body_strong = {Face::sans_bold, 18};
+  style.fact = {Face::sans, 18};
+  style.note = {Face::sans, 16};
+  style.bass = {Face::sans, 17};
+  style.finger = {Face::sans_bold, 16};
+  style.leading = 1.32;
+  style.unit = 1.7;
+  style.most_columns = 2;
+  style.fact_columns = 2;
+  style.column_gap = 24;
+  style.section_gap = 30;
+  style.row_gap = 22;
+  style.bar_padding = 12;
+  style.chord_gap = 10;
+  style.count_radius = 3;
+  style.keyboard_height = 74;
+  style.smallest_white_key = 19;
   return style;
 }
 

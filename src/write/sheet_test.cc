@@ -10,6 +10,7 @@
 #include <fstream>
 
 #include "write/demo_lesson.h"
+#include "write/embedded.h"
 #include "write/sheet_fonts.h"
 
 namespace stillhand::write {
@@ -104,6 +105,52 @@ TEST(SheetPdf, TextIsFoundInReadingOrder) {
                            "Pain"}) {
     at = text.find(next, at);
     ASSERT_NE(at, std::string::npos) << next << "\n" << text;
+  }
+}
+
+// Every text of the layout is found again, in the layout's order.
+TEST(SheetPdf, EveryKindIsFoundInReadingOrder) {
+  NEED_POPPLER();
+  const auto without_spaces = [](std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+      if (c != ' ' && c != '\n' && c != '\f') out += c;
+    }
+    return out;
+  };
+  const Result<SheetFonts> fonts = SheetFonts::open(data::fonts_conf);
+  for (const SheetKind kind : all_sheet_kinds()) {
+    for (const Print print : {Print::normal, Print::large}) {
+      if (kind == SheetKind::moves && print == Print::large) continue;
+      const SheetOptions options{Paper::letter, kind, print};
+      const std::string file =
+          saved(sheet_pdf(test::demo_lesson(), options).value(), "sheet-order.pdf");
+      const std::string found = without_spaces(output("pdftotext -raw " + file + " -"));
+      std::size_t missing = 0;
+      std::size_t out_of_order = 0;
+      std::size_t all = 0;
+      std::size_t at = 0;
+      for (const Marks& page : lay_out(test::demo_lesson(), options, *fonts).pages) {
+        for (const Mark& mark : page) {
+          const auto* text = std::get_if<TextMark>(&mark);
+          if (text == nullptr) continue;
+          ++all;
+          const std::string wanted = without_spaces(text->text);
+          const auto here = found.find(wanted, at);
+          if (here != std::string::npos && here < at + 200) {
+            at = here + wanted.size();
+          } else if (found.find(wanted) != std::string::npos) {
+            ++out_of_order;
+          } else {
+            ++missing;
+            ADD_FAILURE() << text->text << " is not found";
+          }
+        }
+      }
+      EXPECT_EQ(missing, 0U);
+      // Note names below a keyboard may come in another order than above it.
+      EXPECT_LE(out_of_order, all / 20) << name(kind);
+    }
   }
 }
 

@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <cctype>
 #include <cstdint>
+#include <utility>
+
+#include "chart/symbol.h"
 
 namespace stillhand::write {
 namespace {
@@ -123,6 +126,23 @@ std::string one_line(std::string_view text) {
   return out.substr(first, out.find_last_not_of(' ') - first + 1);
 }
 
+bool runs_leftward(std::string_view text) {
+  while (!text.empty()) {
+    const std::size_t size = character_size(text);
+    if (size > 0) {
+      const char32_t c = code_point(text.substr(0, size));
+      // The blocks of the scripts written so (Unicode Standard Annex 9); all other letters run to the right.
+      if ((c >= 0x0590 && c <= 0x08FF) || (c >= 0xFB1D && c <= 0xFDFF) ||
+          (c >= 0xFE70 && c <= 0xFEFC) || (c >= 0x10800 && c <= 0x10FFF) ||
+          (c >= 0x1E800 && c <= 0x1EFFF))
+        return true;
+      if (c >= 0xAA || (size == 1 && is_letter(text.front()))) return false;
+    }
+    text.remove_prefix(std::max<std::size_t>(1, size));
+  }
+  return false;
+}
+
 std::string pretty_chord(std::string_view symbol) {
   std::string out;
   for (std::size_t i = 0; i < symbol.size(); ++i) {
@@ -145,6 +165,34 @@ std::string shown_chord(std::string_view symbol, music::NoteNames names) {
   const std::string line = one_line(symbol);
   return names == music::NoteNames::english ? pretty_chord(line)
                                             : music::display_symbol(line, names);
+}
+
+std::optional<ChordWriting> chord_writing_named(std::string_view wanted) {
+  if (wanted == "letters") return ChordWriting::letters;
+  if (wanted == "numbers") return ChordWriting::numbers;
+  return std::nullopt;
+}
+
+std::string shown_number(std::string_view symbol, music::Tonality tonality) {
+  const std::string line = one_line(symbol);
+  const auto chord = music::parse_chord(line);
+  if (!chord) return line;
+  chart::Symbol number = chart::in_numbers(*chord, tonality);
+  std::string& suffix = number.quality.suffix;
+  if (!suffix.empty() && is_digit(suffix.front())) suffix = "(" + suffix + ")";
+  std::string out = chart::text(number, chart::Notation::numbers);
+  // In a number every b is a flat that stands before a figure.
+  for (const auto& [plain, sign] : {std::pair{'#', kSharp}, std::pair{'b', kFlat}}) {
+    for (std::size_t at = out.find(plain); at != std::string::npos; at = out.find(plain, at + 1)) {
+      if (at + 1 < out.size() && is_digit(out[at + 1])) out.replace(at, 1, sign);
+    }
+  }
+  return out;
+}
+
+std::string shown_chord(std::string_view symbol, music::Tonality tonality, ChordNaming naming) {
+  return naming.writing == ChordWriting::numbers ? shown_number(symbol, tonality)
+                                                 : shown_chord(symbol, naming.names);
 }
 
 std::string pretty_notes(std::string_view sentence) {

@@ -4,11 +4,13 @@
 //   pretty_notes("Thumb up, F#3 to G3.") == "Thumb up, F♯3 to G3."
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "music/note_names.h"
+#include "music/tonality.h"
 #include "write/sheet_page.h"
 
 namespace stillhand::write {
@@ -28,10 +30,29 @@ class TextMeasurer {
 // Valid UTF-8 on one line: bad bytes become U+FFFD, control characters spaces; ends are trimmed.
 std::string one_line(std::string_view text);
 
+// Whether the first letter that has a direction runs from right to left: Hebrew, Arabic and their neighbours.
+bool runs_leftward(std::string_view text);
+
 // Sharps and flats of a chord symbol as signs.
 std::string pretty_chord(std::string_view symbol);
 // The symbol as the sheet prints it, in the student's names; what is no symbol stays.
 std::string shown_chord(std::string_view symbol, music::NoteNames names);
+
+// How chords stand in the bars of a sheet.
+enum class ChordWriting {
+  letters,  // "A/C♯", "E7"
+  numbers,  // degrees of the key in force: "5/7", "2(7)"; a figure after the degree stands in parentheses
+};
+std::optional<ChordWriting> chord_writing_named(std::string_view wanted);  // "letters", "numbers"
+struct ChordNaming {
+  music::NoteNames names = music::NoteNames::english;
+  ChordWriting writing = ChordWriting::letters;
+};
+std::string shown_chord(std::string_view symbol, music::Tonality tonality, ChordNaming naming);
+//   shown_number("A/C#", D major) == "5/7"      shown_number("Dm7b5", C major) == "2m7♭5"
+// What is no symbol ("N.C.") stays.
+std::string shown_number(std::string_view symbol, music::Tonality tonality);
+
 // Sharps and flats of note names and chord roots that stand as words of a sentence.
 std::string pretty_notes(std::string_view sentence);
 

@@ -58,6 +58,27 @@ TEST(BreakLines, KeepsACombiningMarkWithItsLetter) {
               ElementsAre("e\u0301", "e\u0301", "e\u0301"));
 }
 
+TEST(ShownNumber, SetsAFigureApartAndHasRealSigns) {
+  const auto in = [](std::string_view chord, std::string_view key) {
+    return shown_number(chord, music::parse_tonality(key).value());
+  };
+  EXPECT_EQ(in("A/C#", "D"), "5/7");
+  EXPECT_EQ(in("A7", "D"), "5(7)");
+  EXPECT_EQ(in("Em7", "D"), "2m7");
+  EXPECT_EQ(in("C#m7b5", "B"), "2m7♭5");
+  EXPECT_EQ(in("Bbmaj7", "C"), "♭7maj7");
+  EXPECT_EQ(in("G7sus4/A", "C"), "5(7sus4)/6");
+  EXPECT_EQ(in("N.C.", "C"), "N.C.");
+}
+
+TEST(RunsLeftward, IsSaidByTheFirstLetter) {
+  EXPECT_TRUE(runs_leftward("שלום"));
+  EXPECT_TRUE(runs_leftward("12 سلام"));
+  EXPECT_FALSE(runs_leftward("Quay שלום"));
+  EXPECT_FALSE(runs_leftward("港の灯り"));
+  EXPECT_FALSE(runs_leftward(""));
+}
+
 TEST(Fitted, EndsInAnEllipsis) {
   const Ruler ruler;
   EXPECT_EQ(fitted("short", {}, 10, ruler), "short");
