@@ -50,8 +50,13 @@ std::string content_of(const fs::path& path) {
 
 // What a lesson holds but for its sound, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
+<<<<<<< HEAD
   for (const char* name : {"lesson.json", "sheet.pdf", "moves.pdf", "plan.md", "plan.pdf",
                            "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
+=======
+  for (const char* name : {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf",
+                           "moves.pdf", "song.mid", "song.musicxml"})
+>>>>>>> 7326188 (write, cli: sheets)
     more.emplace_back(name);
   for (const std::string track : {"play-along", "play-along-slow"}) {
     for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {
@@ -731,6 +736,42 @@ TEST_F(CommandLine, ExtrasAreWithinTheStudentsReach) {
   const Ran accept = shell("stillhand extras good.stillhand --level 2 --accept tag-000000");
   EXPECT_EQ(accept.status, 2);
   EXPECT_THAT(accept.err, HasSubstr("--accept does not go together with --student or --level"));
+}
+
+TEST_F(CommandLine, SheetWritesOneFileOrOneForEachPage) {
+  const Ran pdf = shell("stillhand sheet good.stillhand -o out.pdf --print large");
+  ASSERT_EQ(pdf.status, 0) << pdf.err;
+  EXPECT_EQ(pdf.out, "out.pdf\n");
+  EXPECT_THAT(content_of(folder_ / "out.pdf"), StartsWith("%PDF"));
+  const Ran one = shell("stillhand sheet good.stillhand -o numbers.svg --kind numbers");
+  ASSERT_EQ(one.status, 0) << one.err;
+  EXPECT_EQ(one.out, "numbers.svg\n");
+  EXPECT_THAT(content_of(folder_ / "numbers.svg"), HasSubstr(">5/7</text>"));
+  const Ran more = shell("stillhand sheet good.stillhand -o large.svg --print large");
+  ASSERT_EQ(more.status, 0) << more.err;
+  EXPECT_THAT(more.out, StartsWith("large-1.svg\nlarge-2.svg\n"));
+  EXPECT_THAT(content_of(folder_ / "large-2.svg"), HasSubstr("page 2 of "));
+  EXPECT_EQ(shell("stillhand sheet good.stillhand -o out.pdf --chords numbers").status, 0);
+  EXPECT_EQ(shell("stillhand sheet good.stillhand -o out.pdf --kind moves").status, 0);
+}
+
+TEST_F(CommandLine, SheetSaysWhatItCannotDo) {
+  const auto error = [&](const std::string& options) {
+    const Ran ran = shell("stillhand sheet good.stillhand " + options);
+    EXPECT_EQ(ran.status, 2);
+    return ran.err;
+  };
+  EXPECT_THAT(error("-o out.png"), HasSubstr("-o out.png: a sheet is a .pdf or a .svg"));
+  EXPECT_THAT(error("-o out.pdf --kind tabs"), HasSubstr("--kind tabs: no such sheet"));
+  EXPECT_THAT(error("-o out.pdf --kind tabs"), HasSubstr("a kind is song, numbers or moves"));
+  EXPECT_THAT(error("-o out.pdf --print huge"), HasSubstr("--print huge: no such print"));
+  EXPECT_THAT(error("-o out.pdf --paper a5"), HasSubstr("--paper a5: no such paper"));
+  EXPECT_THAT(error("-o out.pdf --chords roman"), HasSubstr("--chords roman: no such writing"));
+  EXPECT_THAT(error("-o out.pdf --kind numbers --chords letters"),
+              HasSubstr("--chords does not go together with --kind numbers"));
+  EXPECT_THAT(error("-o out.pdf --kind moves --print large"),
+              HasSubstr("the sheet of moves has no large print"));
+  EXPECT_FALSE(fs::exists(folder_ / "out.pdf"));
 }
 
 TEST_F(CommandLine, ALessonWritesItsFilesWithStandardOutputClosed) {

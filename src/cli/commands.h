@@ -10,6 +10,7 @@ namespace stillhand::cli {
 
 std::unique_ptr<Command> lesson_command();
 std::unique_ptr<Command> bind_command();
+std::unique_ptr<Command> sheet_command();
 std::unique_ptr<Command> arrange_command();
 std::unique_ptr<Command> check_command();
 std::unique_ptr<Command> extras_command();
@@ -24,6 +25,7 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   std::vector<std::unique_ptr<Command>> all;
   all.push_back(lesson_command());
   all.push_back(bind_command());
+  all.push_back(sheet_command());
   all.push_back(arrange_command());
   all.push_back(check_command());
   all.push_back(plan_command());

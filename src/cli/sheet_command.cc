@@ -1,0 +1,144 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+
+#include "base/files.h"
+#include "cli/arranging.h"
+#include "cli/commands.h"
+#include "cli/paper.h"
+#include "write/sheet.h"
+
+namespace stillhand::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string kinds_in_words() {
+  std::string out;
+  const auto& all = write::all_sheet_kinds();
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    out += i == 0 ? "" : i + 1 == all.size() ? " or " : ", ";
+    out += write::name(all[i]);
+  }
+  return out;
+}
+
+// "quay.svg" of one page; "quay-1.svg", "quay-2.svg" of more.
+fs::path page_path(const fs::path& out, std::size_t page, std::size_t pages) {
+  if (pages == 1) return out;
+  fs::path name = out;
+  name.replace_filename(
+      fmt::format("{}-{}{}", out.stem().string(), page + 1, out.extension().string()));
+  return name;
+}
+
+class SheetCommand : public Command {
+ public:
+  std::string_view name() const override { return "sheet"; }
+  std::string_view about() const override {
+    return "write one sheet: the song, its number chart or its moves, in normal or large print";
+  }
+
+  void declare(CLI::App& app) override {
+    declare_chart(app, chart_);
+    app.add_option("-o,--out", out_, "the file to write: .pdf, or .svg with a file for each page")
+        ->required()
+        ->type_name("FILE");
+    app.add_option("--kind", kind_, kinds_in_words() + "; otherwise song")->type_name("KIND");
+    app.add_option("--print", print_, "normal or large (16 points and more); otherwise normal")
+        ->type_name("PRINT");
+    app.add_option("--chords", chords_,
+                   "letters or numbers (degrees of the key) in the bars of a song sheet")
+        ->type_name("WRITING");
+    declare_paper(app, paper_);
+    arranging_.declare(app);
+    app.footer(
+        "A PDF holds all pages. An SVG is one page: where there are more, the files are\n"
+        "FILE-1.svg, FILE-2.svg and so on. A file of the same name is replaced.");
+  }
+
+  Result<void> run(Terminal& terminal) override {
+    const Result<Arranging> arranging = arranging_.read();
+    if (!arranging) return tl::unexpected(arranging.error());
+    const Result<write::SheetOptions> options = read(*arranging);
+    if (!options) return tl::unexpected(options.error());
+    const fs::path out(out_);
+    const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
+    if (!arranged) return tl::unexpected(arranged.error());
+    const teach::Lesson lesson = lesson_of(*arranged);
+    if (out.extension() == ".svg") return write_svg(lesson, *options, out, terminal);
+    const Result<std::string> pdf = write::sheet_pdf(lesson, *options);
+    if (!pdf) return tl::unexpected(pdf.error());
+    if (auto done = write_file(out, *pdf); !done) return done;
+    return terminal.print(out.string() + "\n");
+  }
+
+ private:
+  static Result<void> write_svg(const teach::Lesson& lesson, const write::SheetOptions& options,
+                                const fs::path& out, Terminal& terminal) {
+    const Result<std::vector<std::string>> pages = write::sheet_svg(lesson, options);
+    if (!pages) return tl::unexpected(pages.error());
+    std::string told;
+    for (std::size_t i = 0; i < pages->size(); ++i) {
+      const fs::path name = page_path(out, i, pages->size());
+      if (auto done = write_file(name, (*pages)[i]); !done) return done;
+      told += name.string() + "\n";
+    }
+    return terminal.print(told);
+  }
+
+  Result<write::SheetOptions> read(const Arranging& arranging) const {
+    write::SheetOptions out;
+    const fs::path ending = fs::path(out_).extension();
+    if (ending != ".pdf" && ending != ".svg") {
+      return wrong_call(fmt::format("-o {}: a sheet is a .pdf or a .svg", out_),
+                        "let the name end in one of them");
+    }
+    const auto kind = write::sheet_kind_named(kind_);
+    if (!kind) {
+      return wrong_call(fmt::format("--kind {}: no such sheet", kind_),
+                        fmt::format("a kind is {}", kinds_in_words()));
+    }
+    out.kind = *kind;
+    const auto print = write::print_named(print_);
+    if (!print) {
+      return wrong_call(fmt::format("--print {}: no such print", print_), "it is normal or large");
+    }
+    out.print = *print;
+    if (*kind == write::SheetKind::moves && *print == write::Print::large) {
+      return wrong_call("--print large: the sheet of moves has no large print",
+                        "leave --print out; its pictures are large already");
+    }
+    if (!chords_.empty()) {
+      const auto chords = write::chord_writing_named(chords_);
+      if (!chords) {
+        return wrong_call(fmt::format("--chords {}: no such writing", chords_),
+                          "it is letters or numbers");
+      }
+      if (*kind != write::SheetKind::song) {
+        return wrong_call(fmt::format("--chords does not go together with --kind {}", kind_),
+                          "it is for song sheets");
+      }
+      out.chords = *chords;
+    }
+    const Result<write::Paper> paper = paper_of(paper_, arranging);
+    if (!paper) return tl::unexpected(paper.error());
+    out.paper = *paper;
+    return out;
+  }
+
+  std::string chart_;
+  ArrangingFlags arranging_;
+  std::string out_;
+  std::string kind_ = "song";
+  std::string print_ = "normal";
+  std::string chords_;
+  std::string paper_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> sheet_command() { return std::make_unique<SheetCommand>(); }
+
+}  // namespace stillhand::cli
