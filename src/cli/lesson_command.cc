@@ -42,17 +42,11 @@ class LessonCommand : public Command {
         ->type_name("FILE");
     app.add_flag("--no-audio", no_audio_, "leave the play-along tracks out");
     app.footer(
-<<<<<<< HEAD
-        "Writes lesson.json, sheet.pdf, moves.pdf, plan.md and .pdf (the teacher's), practice.md\n"
+        "Writes lesson.json, sheet.pdf (also in large print and as a number chart), moves.pdf,\n"
+        "plan.md and .pdf (the teacher's), practice.md\n"
         "and .pdf (the student's), song.mid, song.musicxml; for play-along and play-along-slow\n"
         "(60 % of the tempo) the sound, captions, chapters and a timing table; and, when all of\n"
         "them are whole, manifest.json.");
-=======
-        "Writes lesson.json, sheet.pdf (also in large print and as a number chart), moves.pdf,\n"
-        "song.mid, song.musicxml; for play-along and play-along-slow (60 % of the tempo) the\n"
-        "sound, captions, chapters and a timing table; and, when all of them are whole, "
-        "manifest.json.");
->>>>>>> 7326188 (write, cli: sheets)
   }
 
   Result<void> run(Terminal& terminal) override {

@@ -48,14 +48,8 @@ class Packer {
     if (auto removed = remove_manifest(); !removed) return tl::unexpected(removed.error());
     tell("writing the lesson's data", 0);
     put("lesson.json", lesson_json(lesson_));
-<<<<<<< HEAD
-    tell("drawing the sheet", 0);
-    put("sheet.pdf", sheet_pdf(lesson_, options_.sheet));
-    put("moves.pdf", moves_sheet_pdf(lesson_, options_.sheet));
-    plans();
-=======
     sheets();
->>>>>>> 7326188 (write, cli: sheets)
+    plans();
     put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
     put("song.musicxml", musicxml(lesson_));
     for (const Track& track : kTracks) captions_of(track);
@@ -96,7 +90,6 @@ class Packer {
     report_.files.push_back({std::string(name), bytes->size()});
   }
 
-<<<<<<< HEAD
   void plans() {
     PlanOptions plan{PlanReader::teacher, options_.sheet.paper};
     put("plan.md", plan_markdown(lesson_, plan));
@@ -107,7 +100,8 @@ class Packer {
     }
     put("practice.md", plan_markdown(lesson_, plan));
     put("practice.pdf", plan_pdf(lesson_, plan));
-=======
+  }
+
   // Besides the sheet as it is wanted, the same in large print, and the number chart.
   void sheets() {
     tell("drawing the sheets", 0);
@@ -119,7 +113,6 @@ class Packer {
     numbers.kind = SheetKind::numbers;
     put("sheet-numbers.pdf", sheet_pdf(lesson_, numbers));
     put("moves.pdf", moves_sheet_pdf(lesson_, options_.sheet));
->>>>>>> 7326188 (write, cli: sheets)
   }
 
   // Written even where the sound is left out: they fit song.mid too, and none may be left behind that

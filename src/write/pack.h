@@ -2,13 +2,9 @@
 //
 //   Result<PackReport> report = write_pack(lesson, {.folder = "quay"});
 //
-<<<<<<< HEAD
-// lesson.json, sheet.pdf, moves.pdf, the teaching plan (plan.md, plan.pdf), the practice plan (practice.md, practice.pdf),
+// lesson.json, sheet.pdf, sheet-large.pdf, sheet-numbers.pdf, moves.pdf,
+// the teaching plan (plan.md, plan.pdf), the practice plan (practice.md, practice.pdf),
 // song.mid, song.musicxml; for each track, play-along and play-along-slow, its captions
-=======
-// lesson.json, sheet.pdf, sheet-large.pdf, sheet-numbers.pdf, moves.pdf, song.mid, song.musicxml; for each track,
-// play-along and play-along-slow, its captions
->>>>>>> 7326188 (write, cli: sheets)
 // (.vtt, .srt), chapters (-chapters.vtt, -chapters.txt), timing table (-timing.csv) and sound (.flac);
 // and at the end manifest.json, which lists what belongs together. A manifest of an earlier run is removed first, so
 // a folder with a manifest is a whole lesson. Each file is written beside its name, synced and

@@ -20,13 +20,9 @@ namespace fs = std::filesystem;
 
 // All but the sound, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
-<<<<<<< HEAD
-  for (const char* name : {"lesson.json", "moves.pdf", "sheet.pdf", "plan.md", "plan.pdf",
-                           "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
-=======
-  for (const char* name : {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf",
-                           "moves.pdf", "song.mid", "song.musicxml"})
->>>>>>> 7326188 (write, cli: sheets)
+  for (const char* name :
+       {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md",
+        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
     more.emplace_back(name);
   for (const std::string track : {"play-along", "play-along-slow"}) {
     for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {

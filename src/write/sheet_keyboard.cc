@@ -16,6 +16,7 @@ using music::Semitones;
 constexpr double kWhiteTenths = 235;
 constexpr double kBlackTenths = 137;
 constexpr PianoKey kMiddleC{60};
+constexpr double kLargestSign = 1.3;  // larger, it would meet the name of middle C below it
 
 bool begins_group(PianoKey key) {
   return key.pitch_class().value() == 0 || key.pitch_class().value() == 5;
@@ -171,8 +172,12 @@ std::string in_words(const std::vector<FingerOnKey>& fingers, hand::Hand hand,
   std::string out = hand == hand::Hand::right ? "right hand" : "left hand";
   for (const FingerOnKey& f : fingers) {
     const bool is_thumb = f.finger == hand::kThumb;
-    out += ", " + music::display(f.pitch.name, names) + " " +
-           (is_thumb ? "thumb" : std::to_string(f.finger.number()));
+    out += ", " + music::display(f.pitch.name, names);
+    if (f.finger) {
+      out += is_thumb ? " thumb" : " " + std::to_string(f.finger->number());
+    } else {
+      out += std::to_string(f.pitch.octave);
+    }
   }
   return out;
 }
@@ -206,7 +211,7 @@ KeyboardPicture keyboard(const KeyWindow& window, const std::vector<FingerOnKey>
   }
   add(names_of(named, frame, style, measurer));
   if (frame.window.first <= kMiddleC && kMiddleC < frame.end())
-    add(middle_c_sign(frame.x(kMiddleC), frame.bottom(), style.unit));
+    add(middle_c_sign(frame.x(kMiddleC), frame.bottom(), std::min(style.unit, kLargestSign)));
   return out;
 }
 

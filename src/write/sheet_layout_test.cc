@@ -341,11 +341,15 @@ TEST(SheetSvg, IsXmlWhoseTextsAreThoseOfThePages) {
         EXPECT_NE(std::string(root.child("title").text().get()), "");
         EXPECT_NE(std::string(root.child("desc").text().get()), "");
         std::vector<std::string> written, wanted;
-        for (const pugi::xml_node text : root.children("text")) {
+        for (const pugi::xpath_node found : root.select_nodes("//text")) {
+          const pugi::xml_node text = found.node();
           written.emplace_back(text.text().get());
           EXPECT_GT(text.attribute("textLength").as_double(1), 0);
           EXPECT_NE(std::string(text.attribute("font-family").value()).find("serif"),
                     std::string::npos);
+        }
+        if (kind == SheetKind::moves && i == 0 && !lesson.moves.empty()) {
+          EXPECT_FALSE(root.select_nodes("//g[@role='img'][@aria-label!='']").empty());
         }
         for (const Mark& mark : pages.pages[i]) {
           const auto* text = std::get_if<TextMark>(&mark);

@@ -174,7 +174,7 @@ Block set_pattern(const teach::TaughtPattern& pattern, double width, const Sheet
                   const TextMeasurer& measurer) {
   Stack stack;
   const Block strip = StripSetter(pattern, width, style, measurer).block();
-  stack.add(strip.marks, strip.height);
+  stack.add(as_picture(strip.marks, "pattern: " + spoken(pattern)), strip.height);
   if (!pattern.says.empty()) {
     stack.space(2 * style.unit);
     stack.add(set_paragraph(one_line(pattern.says), style.note, Ink::black, width, style.leading,

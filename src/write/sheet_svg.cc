@@ -158,7 +158,18 @@ std::vector<std::string> draw_svg(const SheetPages& pages, const DocumentPropert
         escaped(properties.author.empty() ? std::string(about)
                                           : fmt::format("{}; {}", about, properties.author)));
     const Writer writer(page);
-    for (const Mark& mark : pages.pages[i]) std::visit(writer, mark);
+    // The marks of one picture stand in one group that says it.
+    Says open;
+    for (const Mark& mark : pages.pages[i]) {
+      const Says here = says(mark);
+      if (here != open) {
+        if (open) page += "</g>\n";
+        if (here) page += fmt::format("<g role=\"img\" aria-label=\"{}\">\n", escaped(*here));
+        open = here;
+      }
+      std::visit(writer, mark);
+    }
+    if (open) page += "</g>\n";
     page += "</svg>\n";
     out.push_back(std::move(page));
   }
