@@ -1,6 +1,6 @@
 // The layout of the sheet of shapes and moves: a pure function from a lesson to marks on pages.
 //
-//   SheetPages pages = lay_out_moves(lesson, moves_style(Paper::a4), measurer);
+//   SheetPages pages = lay_out_moves(lesson, for_moves(style_for(Paper::a4)), measurer);
 //
 // Order: title; every shape of the right hand; what the marks mean; the hardest moves (Lesson::hardest) and then the others,
 // hardest first: by what they ask, then by their index of difficulty, then as in the lesson; the optional ones last under

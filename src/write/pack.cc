@@ -13,7 +13,6 @@
 #include "write/chapters.h"
 #include "write/json.h"
 #include "write/midi.h"
-#include "write/moves_sheet.h"
 #include "write/musicxml.h"
 #include "write/plan.h"
 #include "write/sheet_text.h"
@@ -112,7 +111,9 @@ class Packer {
     SheetOptions numbers = options_.sheet;
     numbers.kind = SheetKind::numbers;
     put("sheet-numbers.pdf", sheet_pdf(lesson_, numbers));
-    put("moves.pdf", moves_sheet_pdf(lesson_, options_.sheet));
+    SheetOptions moves = options_.sheet;
+    moves.kind = SheetKind::moves;
+    put("moves.pdf", sheet_pdf(lesson_, moves));
   }
 
   // Written even where the sound is left out: they fit song.mid too, and none may be left behind that

@@ -11,7 +11,6 @@
 
 #include "write/book.h"
 #include "write/demo_lesson.h"
-#include "write/moves_sheet.h"
 #include "write/moves_sheet_layout.h"
 #include "write/pdf_reading.h"
 #include "write/sheet.h"
@@ -21,6 +20,8 @@
 
 namespace stillhand::write {
 namespace {
+
+const SheetOptions kMoves{Paper::a4, SheetKind::moves};
 
 using test::PdfElement;
 using test::read_tags;
@@ -59,7 +60,7 @@ TEST(PdfTags, EverythingDrawnIsContentOrArtifact) {
     const teach::Lesson lesson = seed == 0 ? test::demo_lesson() : test::random_lesson(seed);
     SCOPED_TRACE(fmt::format("seed {}", seed));
     expect_whole(read_tags(sheet_pdf(lesson, {}).value()));
-    expect_whole(read_tags(moves_sheet_pdf(lesson, {}).value()));
+    expect_whole(read_tags(sheet_pdf(lesson, kMoves).value()));
   }
   expect_whole(
       read_tags(book_pdf({"Evenings", {test::demo_lesson(), test::demo_lesson()}}, {}).value()));
@@ -72,7 +73,7 @@ TEST(PdfTags, PicturesSayTheirShapesAndMoves) {
         "left hand, G 5, A 4, B 3, C♯ 2, D thumb"}) {
     EXPECT_THAT(said(sheet), ::testing::Contains(expected));
   }
-  const TaggedPdf moves = read_tags(moves_sheet_pdf(test::demo_lesson(), {}).value());
+  const TaggedPdf moves = read_tags(sheet_pdf(test::demo_lesson(), kMoves).value());
   for (const char* expected :
        {"D: right hand, A thumb, D 3, F♯ 5", "filled disc in a ring",
         "Asus4 to A: Finger 3 down a half step, D to C♯; the others stay."}) {
@@ -82,6 +83,17 @@ TEST(PdfTags, PicturesSayTheirShapesAndMoves) {
   german.note_names = music::NoteNames::german;
   const TaggedPdf in_german = read_tags(sheet_pdf(german, {}).value());
   EXPECT_THAT(said(in_german), ::testing::Contains("Hm: right hand, H thumb, D 3, Fis 5"));
+}
+
+TEST(PdfTags, EverySheetHasTheSameBytesEachTime) {
+  for (const SheetKind kind : all_sheet_kinds()) {
+    for (const Print print : {Print::normal, Print::large}) {
+      const SheetOptions options{Paper::letter, kind, print};
+      const std::string pdf = sheet_pdf(test::demo_lesson(), options).value();
+      EXPECT_TRUE(pdf == sheet_pdf(test::demo_lesson(), options).value());
+      expect_whole(read_tags(pdf));
+    }
+  }
 }
 
 TEST(PdfTags, LinesOfOneParagraphAreOneElementAndFeetAreNone) {
@@ -117,7 +129,7 @@ TEST(PdfTags, QpdfFindsNoFault) {
     GTEST_SKIP() << "qpdf is missing: install it";
   const std::string file = std::string(STILLHAND_BINARY_DIR) + "/tags-check.pdf";
   for (const std::string& pdf : {sheet_pdf(test::demo_lesson(), {}).value(),
-                                 moves_sheet_pdf(test::demo_lesson(), {}).value()}) {
+                                 sheet_pdf(test::demo_lesson(), kMoves).value()}) {
     std::ofstream(file, std::ios::binary) << pdf;
     EXPECT_EQ(std::system(("qpdf --check " + file + " > /dev/null 2>&1").c_str()), 0);
   }
@@ -151,7 +163,7 @@ TEST(PdfTags, AnotherReaderFindsEveryTextInReadingOrder) {
   const teach::Lesson lesson = test::demo_lesson();
   const std::vector<std::pair<std::string, SheetPages>> documents{
       {sheet_pdf(lesson, {}).value(), lay_out(lesson, style_for(Paper::a4), test::fonts())},
-      {moves_sheet_pdf(lesson, {}).value(),
+      {sheet_pdf(lesson, kMoves).value(),
        lay_out_moves(lesson, for_moves(style_for(Paper::a4)), test::fonts())}};
   for (const auto& [bytes, pages] : documents) {
     const std::string structure = without_blanks(read_structure(bytes));

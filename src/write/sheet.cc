@@ -9,6 +9,20 @@
 namespace stillhand::write {
 namespace {
 
+// In the window and among the document's properties.
+std::string title_of(const teach::Lesson& lesson, SheetKind kind) {
+  const std::string title = one_line(lesson.title);
+  switch (kind) {
+    case SheetKind::song:
+      return title;
+    case SheetKind::moves:
+      return title.empty() ? "Shapes and moves" : title + ": shapes and moves";
+    case SheetKind::numbers:
+      break;
+  }
+  return title.empty() ? "Number chart" : title + ": number chart";
+}
+
 struct Drawing {
   SheetFonts fonts;
   SheetPages pages;
@@ -19,8 +33,9 @@ Result<Drawing> laid_out(const teach::Lesson& lesson, const SheetOptions& option
   Result<SheetFonts> fonts = SheetFonts::open(data::fonts_conf);
   if (!fonts) return tl::unexpected<Diagnostics>(std::move(fonts.error()));
   SheetPages pages = lay_out(lesson, options, *fonts);
-  return Drawing{
-      std::move(*fonts), std::move(pages), {one_line(lesson.title), one_line(lesson.writers)}};
+  return Drawing{std::move(*fonts),
+                 std::move(pages),
+                 {title_of(lesson, options.kind), one_line(lesson.writers)}};
 }
 
 // For the description of a page.

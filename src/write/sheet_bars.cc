@@ -453,20 +453,37 @@ class LineSetter {
       const SheetBar& bar = *cell.bar;
       const bool shown = chords_fit(bar, false, cell.width);
       const music::Tick count = bar.meter.count_length();
+      Marks marks;
       for (music::Tick at; at < bar.length && shown; at += count) {
         if (begins_at(bar, at) || is_silent_at(bar, at)) continue;
-        pen.add(
+        marks.push_back(
             DiscMark{x + x_of(bar, at, cell.width) + r, y, r - 0.2, std::nullopt, Ink::grey, 0.5});
       }
       for (const SheetChord& chord : bar.chords) {
         if (!shown || !is_played(chord)) continue;
-        pen.add(DiscMark{x + x_of(bar, chord.start, cell.width) + r, y, r, Ink::black, std::nullopt,
-                         0});
+        marks.push_back(DiscMark{x + x_of(bar, chord.start, cell.width) + r, y, r, Ink::black,
+                                 std::nullopt, 0});
       }
+      pen.add(as_picture(std::move(marks), counts_in_words(bar)), 0, 0);
       x += cell.width;
     }
     pen.y = y + 6 * style_.unit;
     return y + r;
+  }
+
+  // What the marks of the counts say: "4 counts: D on 1, Em on 4". A chord between two counts comes after the first.
+  std::string counts_in_words(const SheetBar& bar) const {
+    const int count = bar.meter.count_length().value();
+    const int counts = (bar.length.value() + count - 1) / count;
+    std::string out;
+    for (const SheetChord& chord : bar.chords) {
+      if (!is_played(chord)) continue;
+      const int start = chord.start.value();
+      out += fmt::format("{} {} {} {}", out.empty() ? ":" : ",",
+                         shown_chord(chord.chord, bar.tonality, naming_.chords),
+                         start % count == 0 ? "on" : "after", start / count + 1);
+    }
+    return fmt::format("{} {}{}", counts, counts == 1 ? "count" : "counts", out);
   }
 
   static bool begins_at(const SheetBar& bar, music::Tick at) {
