@@ -178,6 +178,19 @@ CountAloud count_aloud(const SheetSection& section, NoteNames names) {
   return out;
 }
 
+bool is_counted_alike(const CountAloud& a, const CountAloud& b) {
+  if (a == b) return true;
+  if (a.lines.empty() || b.lines.empty()) return false;
+  CountAloud one = a;
+  CountAloud other = b;
+  std::string* end = &one.lines.back().bars.back().words;
+  std::string* other_end = &other.lines.back().bars.back().words;
+  if (end->size() < other_end->size()) std::swap(end, other_end);
+  if (!end->starts_with(*other_end)) return false;
+  *end = *other_end;
+  return one == other;
+}
+
 CountedLine count_aloud(const SheetOption& option, NoteNames names) {
   SheetSection alone;
   alone.lines.push_back({option.bars, {}});

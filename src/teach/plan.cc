@@ -357,10 +357,13 @@ class Planner {
     return out;
   }
 
-  bool is_hard_change(std::size_t move) const {
+  // The move, or its way back if that is new here too.
+  bool is_hard_change(std::size_t move, const Step& step) const {
     const Move& m = lesson_.moves[move];
     const auto back = find_move(lesson_, m.to, m.from);
-    return is_hard(move) || (back && is_hard(*back));
+    const bool is_here =
+        back && std::find(step.moves.begin(), step.moves.end(), *back) != step.moves.end();
+    return is_hard(move) || (is_here && is_hard(*back));
   }
 
   void close_shapes(Step& step) {
@@ -369,7 +372,7 @@ class Planner {
     const std::vector<std::size_t> changes = pairs(step);
     for (const std::size_t move : changes) {
       step.minutes += kForAChange;
-      if (!is_hard_change(move)) continue;
+      if (!is_hard_change(move, step)) continue;
       step.minutes += kMoreForAHardChange;
       hard.push_back(say_.pair(lesson_.moves[move]));
     }
@@ -413,19 +416,22 @@ class Planner {
     return out;
   }
 
+  // Whether it has been said of the same place before.
+  bool is_said(const std::string& remark, const arrange::Position& position) const {
+    for (std::size_t p = 0; p < lesson_.positions.size(); ++p) {
+      const auto& known = lesson_.positions[p];
+      if (positions_.has(p) && known.position == position &&
+          std::find(known.remarks.begin(), known.remarks.end(), remark) != known.remarks.end())
+        return true;
+    }
+    return false;
+  }
+
   // Nothing is to be said of it that has not been said.
   bool is_known_place(const SectionPosition& entry) const {
-    const auto is_said = [&](const std::string& remark) {
-      for (std::size_t p = 0; p < lesson_.positions.size(); ++p) {
-        const auto& known = lesson_.positions[p];
-        if (positions_.has(p) && known.position == entry.position &&
-            std::find(known.remarks.begin(), known.remarks.end(), remark) != known.remarks.end())
-          return true;
-      }
-      return false;
-    };
     return is_known_position(entry) &&
-           std::all_of(entry.remarks.begin(), entry.remarks.end(), is_said);
+           std::all_of(entry.remarks.begin(), entry.remarks.end(),
+                       [&](const std::string& remark) { return is_said(remark, entry.position); });
   }
 
   bool is_known_position(const SectionPosition& entry) const {
@@ -460,20 +466,24 @@ class Planner {
   }
 
   void place_of_the_hand(std::size_t p, const std::string& section, Step& step) {
-    const SectionPosition& entry = lesson_.positions[p];
-    if (entry.section != section) step.say.push_back(entry.section + ":");
-    const std::vector<std::string> all = say_.left_hand(entry);
-    if (is_known_position(entry)) {
-      step.say.emplace_back("The left hand lies where you know it. New is:");
-      step.say.insert(step.say.end(), all.end() - static_cast<std::ptrdiff_t>(entry.remarks.size()),
-                      all.end());
-    } else {
-      step.say.insert(step.say.end(), all.begin(), all.end());
-      step.minutes += kForAPosition;
-    }
-    step.minutes += kForARemark * static_cast<int>(entry.remarks.size());
+    SectionPosition entry = lesson_.positions[p];
+    std::erase_if(entry.remarks, [&](const std::string& remark) {
+      return is_said(remark, lesson_.positions[p].position);
+    });
+    const bool is_known = is_known_position(entry);
     positions_.add(p);
     step.positions.push_back(p);
+    if (is_known && entry.remarks.empty()) return;
+    if (entry.section != section) step.say.push_back(entry.section + ":");
+    std::vector<std::string> all = say_.left_hand(entry);
+    if (is_known) {
+      step.say.emplace_back("The left hand lies where you know it. New is:");
+      all.erase(all.begin(), all.end() - static_cast<std::ptrdiff_t>(entry.remarks.size()));
+    } else {
+      step.minutes += kForAPosition;
+    }
+    step.say.insert(step.say.end(), all.begin(), all.end());
+    step.minutes += kForARemark * static_cast<int>(entry.remarks.size());
   }
 
   void further_positions() {
@@ -490,7 +500,8 @@ class Planner {
 
   std::optional<std::size_t> alike(const CountAloud& counts) const {
     for (const std::size_t before : taught_) {
-      if (count_aloud(lesson_.sections[before], lesson_.note_names) == counts) return before;
+      if (is_counted_alike(count_aloud(lesson_.sections[before], lesson_.note_names), counts))
+        return before;
     }
     return std::nullopt;
   }

@@ -154,6 +154,44 @@ TEST(Plan, AVerseWithTheSameChordsAsksNothingNew) {
   EXPECT_LT(second.minutes, step_named(plan, "Verse 1 in time").minutes + Minutes(1));
 }
 
+// The last bar of Verse 1 gives a count to the pick-up of Verse 2.
+TEST(Plan, APickUpThatFollowsMakesNoOtherVerse) {
+  const Plan plan = teaching_plan(
+      lesson_of("section Verse 1\npick-up | C | C | G |\nsection Verse 2\npick-up | C | C | G |\n"
+                "road map Verse 1, Verse 2\n"));
+  EXPECT_EQ(step_named(plan, "Verse 2 in time").why,
+            "The same chords as Verse 1: only the words change.");
+}
+
+TEST(Plan, OfTheLeftHandOnlyWhatIsNewIsSaid) {
+  Lesson lesson = lesson_of("section A\n| C | G |\n");
+  lesson.positions.front().remarks = {"thumb reaches up a whole step to A"};
+  lesson.positions.push_back(lesson.positions.front());
+  lesson.positions.back().section = "A (time 2)";
+  check(lesson);
+  EXPECT_THAT(
+      step_named(teaching_plan(lesson), "Left hand of A").say,
+      ElementsAre(HasSubstr("Left hand: little finger on "), HasSubstr("one finger to a key"),
+                  "Thumb reaches up a whole step to A.", HasSubstr("Under the chords: ")));
+}
+
+TEST(Plan, ThePatternIsSaidCountByCount) {
+  Lesson lesson = lesson_of("section A\n| C | G |\n");
+  lesson.patterns = {{"p",
+                      "",
+                      *music::Meter::make(2, 4),
+                      {"A"},
+                      {{"1", "bass", "chord"},
+                       {"and", "-", "chord"},
+                       {"2", "fifth", "rest"},
+                       {"and", "rest", "next"}}}};
+  EXPECT_THAT(
+      step_named(teaching_plan(lesson), "The pattern: p").say,
+      ElementsAre("Left hand: the bass note on one; the fifth on two.",
+                  "Right hand: the chord on one-and; what the next bar brings, early, on the "
+                  "“and” of two."));
+}
+
 TEST(Plan, TheWayFromSectionToSectionIsTold) {
   const Lesson lesson = lesson_of("section A\n| C | G |\nsection B\n| F | C |\nroad map A, B, A\n");
   const Step step = step_named(teaching_plan(lesson), "From section to section");

@@ -67,7 +67,7 @@ class PracticePlanner {
         }
       }
       const auto alike = std::find_if(parts_.begin(), parts_.end(), [&](const Part& other) {
-        return other.counts == part.counts && part.fresh.empty();
+        return is_counted_alike(other.counts, part.counts) && part.fresh.empty();
       });
       if (alike == parts_.end()) {
         parts_.push_back(std::move(part));

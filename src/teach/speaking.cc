@@ -153,7 +153,9 @@ std::string Speaker::hand_part(const TaughtPattern& pattern,
     const std::string what = stroke_in_words(step);
     const auto known = std::find_if(strokes.begin(), strokes.end(),
                                     [&](const Stroke& stroke) { return stroke.what == what; });
-    if (known != strokes.end()) {
+    if (known != strokes.end() && moment.label == "and" && known->when.back() == count) {
+      known->when.back() += "-and";
+    } else if (known != strokes.end()) {
       known->when.push_back(when);
     } else {
       strokes.push_back({what, {when}});

@@ -58,11 +58,11 @@ class PlanSetter {
       const auto& first = std::get<TextMark>(name.marks.front());
       block.marks.push_back(shifted(after, style_.width() - after.box.width, first.baseline));
     }
-    block.space_before = awaits_first_ ? 2 : kStepGap;
+    const double space = awaits_first_ ? 2 : kStepGap;
     block.keep_with_next = true;
     if (!awaits_first_) groups_.emplace_back();
     awaits_first_ = false;
-    put(std::move(block), block.space_before);
+    put(std::move(block), space);
   }
 
   // Of a step: stays with what it is the reason for.

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <cstdlib>
@@ -13,6 +14,7 @@
 #include "arrange/arrange.h"
 #include "chart/chart.h"
 #include "perform/pattern.h"
+#include "teach/plan.h"
 #include "testing/golden.h"
 #include "write/demo_lesson.h"
 #include "write/plan_document.h"
@@ -196,6 +198,33 @@ TEST(PlanPdf, NothingOverlapsWhateverTheLesson) {
       ASSERT_EQ(test::collisions(pages, style), std::vector<std::string>()) << "seed " << seed;
       ASSERT_EQ(test::outside(pages, style), std::vector<std::string>()) << "seed " << seed;
     }
+  }
+}
+
+// Lessons that no arrangement makes: sections of one name, moves from a shape to itself, places of no section.
+TEST(PlanDocument, EverythingIsIntroducedOnceWhateverTheLesson) {
+  for (unsigned seed = 1; seed <= 100; ++seed) {
+    const teach::Lesson lesson = test::random_lesson(seed);
+    const teach::Plan plan = teach::teaching_plan(lesson);
+    std::vector<std::size_t> shapes, moves, positions, sections;
+    const auto collect = [&](const teach::Step& step) {
+      shapes.insert(shapes.end(), step.shapes.begin(), step.shapes.end());
+      moves.insert(moves.end(), step.moves.begin(), step.moves.end());
+      positions.insert(positions.end(), step.positions.begin(), step.positions.end());
+      sections.insert(sections.end(), step.sections.begin(), step.sections.end());
+    };
+    for (const teach::Sitting& sitting : plan.sittings) {
+      for (const teach::Step& step : sitting.steps) collect(step);
+    }
+    for (const teach::Step& step : plan.options) collect(step);
+    const auto is_each_once = [](std::vector<std::size_t> seen, std::size_t number) {
+      std::sort(seen.begin(), seen.end());
+      return seen.size() == number && std::adjacent_find(seen.begin(), seen.end()) == seen.end();
+    };
+    EXPECT_TRUE(is_each_once(shapes, lesson.shapes.size())) << seed;
+    EXPECT_TRUE(is_each_once(moves, lesson.moves.size())) << seed;
+    EXPECT_TRUE(is_each_once(positions, lesson.positions.size())) << seed;
+    EXPECT_TRUE(is_each_once(sections, lesson.sections.size())) << seed;
   }
 }
 
