@@ -61,7 +61,7 @@ class MovesSetter {
  private:
   static constexpr int kShapesInARow = 3;
   static constexpr double kMovesGap = 22;  // from a picture to its words
-  static constexpr double kNumberWidth = 24;
+  static constexpr double kNumberWidth = 28;
 
   static void add_rows(std::vector<Group>& groups, std::vector<Group> more) {
     for (Group& group : more) groups.push_back(std::move(group));

@@ -70,7 +70,8 @@ TEST(PdfTags, PicturesSayTheirShapesAndMoves) {
   const TaggedPdf sheet = read_tags(sheet_pdf(test::demo_lesson(), {}).value());
   for (const char* expected :
        {"D: right hand, A thumb, D 3, F♯ 5", "Em: right hand, G thumb, B 2, E 5",
-        "left hand, G 5, A 4, B 3, C♯ 2, D thumb"}) {
+        "4 counts: D on 1", "4 counts: G on 1, D/F♯ on 3", "4 counts: D on 1, Em on 4",
+        "4 counts: D goes on", "left hand, G 5, A 4, B 3, C♯ 2, D thumb"}) {
     EXPECT_THAT(said(sheet), ::testing::Contains(expected));
   }
   const TaggedPdf moves = read_tags(sheet_pdf(test::demo_lesson(), kMoves).value());

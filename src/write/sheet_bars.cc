@@ -471,17 +471,19 @@ class LineSetter {
     return y + r;
   }
 
-  // What the marks of the counts say: "4 counts: D on 1, Em on 4". A chord between two counts comes after the first.
+  // What the marks of the counts say: "4 counts: D on 1, Em on 4", "4 counts: D goes on". A chord between two
+  // counts comes after the first.
   std::string counts_in_words(const SheetBar& bar) const {
     const int count = bar.meter.count_length().value();
     const int counts = (bar.length.value() + count - 1) / count;
     std::string out;
     for (const SheetChord& chord : bar.chords) {
-      if (!is_played(chord)) continue;
       const int start = chord.start.value();
-      out += fmt::format("{} {} {} {}", out.empty() ? ":" : ",",
-                         shown_chord(chord.chord, bar.tonality, naming_.chords),
-                         start % count == 0 ? "on" : "after", start / count + 1);
+      out += out.empty() ? ": " : ", ";
+      out += is_silent(chord) ? "no chord" : shown_chord(chord.chord, bar.tonality, naming_.chords);
+      out += chord.is_held
+                 ? " goes on"
+                 : fmt::format(" {} {}", start % count == 0 ? "on" : "after", start / count + 1);
     }
     return fmt::format("{} {}{}", counts, counts == 1 ? "count" : "counts", out);
   }
