@@ -457,11 +457,11 @@ class HandsSetter {
     return out;
   }
 
-  // A single pattern may have all that is left of the last row of pictures.
+  // A single pattern may have all that is left of the last row of pictures, or the row below it.
   double width_behind(std::size_t pictures, int from) const {
     const auto per_row = static_cast<std::size_t>(grid_.columns - from);
     const std::size_t in_last_row = pictures % per_row;
-    if (lesson_.patterns.size() != 1 || (in_last_row == 0 && pictures > 0)) return grid_.column;
+    if (lesson_.patterns.size() != 1) return grid_.column;
     const auto free = static_cast<double>(per_row - in_last_row);
     return free * grid_.column + (free - 1) * grid_.gap;
   }

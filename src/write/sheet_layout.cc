@@ -414,7 +414,9 @@ class SheetSetter {
 // First with all its white space, then closer, then with verses that share their bars, at last with sections broken between
 // lines. Where nothing helps, the fewest pages.
 template <class LaidOut>
-SheetPages on_pages(std::size_t most_pages, const SheetStyle& style, const LaidOut& laid_out) {
+SheetPages on_pages(std::size_t most_pages, SheetStyle style, const LaidOut& laid_out) {
+  // Large print is for eyes that lose their place: its sections stay whole and its verses apart.
+  if (style.unit > 1) style.longest_moved_whole = 1;
   const SheetStyle close = tighter(style);
   SheetStyle broken = close;
   broken.longest_moved_whole = 0.1;
@@ -424,7 +426,6 @@ SheetPages on_pages(std::size_t most_pages, const SheetStyle& style, const LaidO
     Verses verses;
     OrMoves or_moves = OrMoves::apart;
   };
-  // Large print is for eyes that lose their place: its sections stay whole and its verses apart.
   std::vector<Attempt> attempts{{style, Verses::apart}, {close, Verses::apart}};
   if (style.unit <= 1) {
     for (const Attempt& attempt :
