@@ -85,7 +85,7 @@ class PlanSetter {
       block.height = gap + text.height;
       for (std::size_t line = 0; line < text.marks.size(); ++line) {
         const double top = gap + static_cast<double>(line) * each;
-        block.marks.push_back(RuleMark{1, line == 0 ? 0 : top, 1, top + each, 1.4, Ink::accent});
+        block.marks.emplace_back(RuleMark{1, line == 0 ? 0 : top, 1, top + each, 1.4, Ink::accent});
       }
       put(std::move(block), is_first ? kGap + 1 : 0);
       is_first = false;
@@ -113,7 +113,7 @@ class PlanSetter {
       Block block;
       const Paragraph text = set(point, style_.body, style_.width() - kPointIndent);
       const auto& first = std::get<TextMark>(text.marks.front());
-      block.marks.push_back(
+      block.marks.emplace_back(
           DiscMark{3, first.baseline - style_.body.size * 0.32, 1.5, Ink::accent, std::nullopt, 0});
       append(block.marks, text.marks, kPointIndent, 0);
       block.height = text.height;
@@ -221,7 +221,7 @@ class PlanSetter {
       }
       for (std::size_t i = first; i <= end; ++i) {
         const double x = std::min(static_cast<double>(i - first) * column, style_.width());
-        row.marks.push_back(RuleMark{x, 0, x, row.height - 2, 0.6, Ink::grey});
+        row.marks.emplace_back(RuleMark{x, 0, x, row.height - 2, 0.6, Ink::grey});
       }
       out.push_back(std::move(row));
     }
