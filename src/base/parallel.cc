@@ -4,6 +4,7 @@
 #include <atomic>
 #include <exception>
 #include <mutex>
+#include <system_error>
 #include <thread>
 #include <vector>
 
@@ -31,7 +32,13 @@ void in_parallel(std::size_t count, const std::function<void(std::size_t)>& piec
     // The calling thread works too.
     std::vector<std::jthread> helpers;
     const std::size_t wanted = std::min(std::max<std::size_t>(1, threads), count);
-    for (std::size_t i = 1; i < wanted; ++i) helpers.emplace_back(work);
+    for (std::size_t i = 1; i < wanted; ++i) {
+      try {
+        helpers.emplace_back(work);
+      } catch (const std::system_error&) {
+        break;  // those that there are do it all
+      }
+    }
     work();
   }
   if (first) std::rethrow_exception(first);

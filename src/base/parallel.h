@@ -5,7 +5,8 @@
 //
 // Each index is worked on exactly once, by one of at most `threads` threads, lower indices first; the call returns when
 // all are done. Where each piece writes only to its own place the result is the same however many threads there are.
-// An exception of a piece ends the call after the pieces in progress; the first one is thrown again.
+// Where the system starts fewer threads, fewer do it. An exception of a piece ends the call after the pieces in progress;
+// the first one is thrown again.
 #pragma once
 
 #include <cstddef>
