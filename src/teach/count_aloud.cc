@@ -187,6 +187,8 @@ bool is_counted_alike(const CountAloud& a, const CountAloud& b) {
   std::string* other_end = &other.lines.back().bars.back().words;
   if (end->size() < other_end->size()) std::swap(end, other_end);
   if (!end->starts_with(*other_end)) return false;
+  // Cut between two counts, not within a word: A is no shorter A7.
+  if (end->size() > other_end->size() && (*end)[other_end->size()] != ',') return false;
   *end = *other_end;
   return one == other;
 }

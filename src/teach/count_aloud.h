@@ -39,7 +39,7 @@ struct CountAloud {
 
 CountAloud count_aloud(const SheetSection& section, music::NoteNames names);
 
-// The same but for the end of the last bar, which a pick-up after it may shorten.
+// The same but for whole counts at the end of the last bar, which a pick-up after it may take.
 bool is_counted_alike(const CountAloud& a, const CountAloud& b);
 // An `or` line alone.
 CountedLine count_aloud(const SheetOption& option, music::NoteNames names);

@@ -89,6 +89,15 @@ TEST(CountAloud, ABarCutByAPickUpEndsThere) {
   EXPECT_THAT(counted(chart, 1), ElementsAre("G | C, two, three | F, two, three"));
 }
 
+TEST(CountAloud, AnotherChordOnTheLastCountIsNotAlike) {
+  const Lesson lesson = lesson_of("meter 4/4\nsection A\n| C - - F |\nsection B\n| C - - Fm |\n");
+  const CountAloud plain = count_aloud(lesson.sections.at(0), NoteNames::english);
+  const CountAloud minor = count_aloud(lesson.sections.at(1), NoteNames::english);
+  EXPECT_FALSE(is_counted_alike(plain, minor));
+  EXPECT_FALSE(is_counted_alike(minor, plain));
+  EXPECT_TRUE(is_counted_alike(plain, plain));
+}
+
 TEST(CountAloud, RestWhereNothingIsPlayed) {
   EXPECT_THAT(counted("meter 4/4\nsection A\n| C - N.C. - | F |\n"),
               ElementsAre("C, two, rest, four | F, two, three, four"));
