@@ -14,7 +14,9 @@ Result<std::vector<std::filesystem::path>> charts_in(const std::filesystem::path
   for (; !error && at != std::filesystem::directory_iterator(); at.increment(error)) {
     const std::filesystem::path& path = at->path();
     if (path.extension() != ".stillhand" || path.filename().string().starts_with('.')) continue;
-    if (!at->is_directory()) out.push_back(path);
+    // What cannot be looked up, as a link to itself, is said when it is read.
+    std::error_code unknown;
+    if (!at->is_directory(unknown)) out.push_back(path);
   }
   if (error) return system_failure("read", folder, error.value());
   if (out.empty()) {

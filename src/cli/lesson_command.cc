@@ -43,10 +43,9 @@ class LessonCommand : public Command {
     app.add_flag("--no-audio", no_audio_, "leave the play-along tracks out");
     app.footer(
         "Writes lesson.json, sheet.pdf (also in large print and as a number chart), moves.pdf,\n"
-        "plan.md and .pdf (the teacher's), practice.md\n"
-        "and .pdf (the student's), song.mid, song.musicxml; for play-along and play-along-slow\n"
-        "(60 % of the tempo) the sound, captions, chapters and a timing table; and, when all of\n"
-        "them are whole, manifest.json.");
+        "plan.md and .pdf (the teacher's), practice.md and .pdf (the student's), song.mid,\n"
+        "song.musicxml; for play-along and play-along-slow (60 % of the tempo) the sound,\n"
+        "captions, chapters and a timing table; and, when all of them are whole, manifest.json.");
   }
 
   Result<void> run(Terminal& terminal) override {
