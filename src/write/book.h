@@ -8,6 +8,8 @@
 //
 // The same lessons give the same bytes with the same versions of cairo, pango and the fonts. The sheets are laid out on all
 // cores. Errors (Fault::file): a font is missing.
+//
+// Of the options only the paper counts: a book has song sheets in normal print.
 #pragma once
 
 #include <functional>
@@ -28,7 +30,7 @@ struct Book {
 // By title, without regard to case and accents; songs of the same title keep their order.
 void order_by_title(std::vector<teach::Lesson>& songs);
 
-// How many of the songs are laid out.
+// How many of the songs are laid out. Called by the threads that lay them out, one at a time.
 using BookProgress = std::function<void(std::size_t done)>;
 
 Result<std::string> book_pdf(const Book& book, const SheetOptions& options,

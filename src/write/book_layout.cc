@@ -13,7 +13,7 @@
 namespace stillhand::write {
 namespace {
 
-constexpr std::size_t kFirstWords = 48;  // characters, about a line of the index
+constexpr std::size_t kFirstWords = 48;  // bytes, about a line of the index in Latin letters
 
 constexpr double kLeaderStep = 5;  // between the dots that lead to a page number
 constexpr double kLeaderDot = 0.45;

@@ -100,7 +100,8 @@ class StripSetter {
 
   void hand(std::size_t first, std::size_t end, double step, double top, hand::Hand which,
             Marks& marks) const {
-    double held_at = -1;  // where a line goes on; none after a rest
+    // Where a line goes on, at first that of the bar before; none after a rest.
+    double held_at = y_of("chord", top);
     double line_from = 0;
     const auto step_at = [&](std::size_t i) -> const std::string& {
       return which == hand::Hand::right ? pattern_.moments[i].right : pattern_.moments[i].left;
@@ -110,7 +111,6 @@ class StripSetter {
       if (step_at(i) == kRest) held_at = -1;
       if (step_at(i) != kRest && step_at(i) != kGoesOn) held_at = y_of(step_at(i), top);
     }
-    if (first == 0) held_at = y_of("chord", top);  // from the bar before
     for (std::size_t i = first; i < end; ++i) {
       const std::string& here = step_at(i);
       const double x = (static_cast<double>(i - first) + 0.5) * step;
