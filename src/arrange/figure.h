@@ -23,9 +23,8 @@ struct FigureTones {
 };
 FigureTones figure_tones(const Chord& chord);
 
-inline constexpr PianoKey kLowestThird{48};       // C3: below it thirds are mud
-// A1: below it a fifth between root and octave is mud and the octave is played alone (our judgement; the low interval
-// limits of arranging handbooks, from memory, are near).
+inline constexpr PianoKey kLowestThird{48};  // C3: below it thirds are mud
+// A1: below it a fifth between root and octave is mud and the octave is played alone (our judgement).
 inline constexpr PianoKey kLowestFullGrip{33};
 inline constexpr std::size_t kMostWalkNotes = 3;  // our judgement
 

@@ -264,8 +264,7 @@ std::optional<Inversion> triad_inversion(const Shape& shape, const Chord& chord)
   const std::vector<PianoKey> keys = keys_of(shape);
   if (keys.size() != 3) return std::nullopt;
   if (is_triad(chord)) return shape.inversion;
-  const Semitones third(4);
-  const auto is_third = [&](Semitones wide) { return wide == third || wide == Semitones(3); };
+  const auto is_third = [](Semitones wide) { return wide == Semitones(3) || wide == Semitones(4); };
   const auto is_fourth = [](Semitones wide) {
     return wide == Semitones(5) || wide == Semitones(6);
   };

@@ -7,14 +7,15 @@
 //
 // Order (common practice, no source): listen and sing; clap and count; then section by section, as the road map comes to
 // them: its new shapes, two or three at a time, with the moves between them; its place of the left hand; the section in
-// time (line by line where it needs more than three new shapes), right hand, left hand, both at 50 to 60 % of the tempo. Then the ways from section to section, the pattern, the
-// pedal, the whole song. What may be left out stands apart, each with what is played instead.
+// time (line by line where it needs more than three new shapes), right hand, left hand, both at 50 to 60 % of the tempo.
+// Then the ways from section to section, the pattern, the pedal, the whole song. What may be left out stands apart, each
+// with what is played instead.
 //
 // - Every shape, move, place of the left hand, pattern and section of the lesson is introduced in exactly one step, and
 //   before any step that needs it.
 // - Minutes are our judgement, from counts that stand in plan.cc. They add up: a sitting's are those of its steps.
 // - A sitting ends before 20 minutes are over and before a fifth new shape (common practice, no source), except that a
-//   longer step stands alone.
+//   longer step stands alone, or alone behind the recall.
 // - All is said in the lesson's note names. Pure: the same lesson gives the same plan.
 #pragma once
 

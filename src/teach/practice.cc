@@ -167,7 +167,7 @@ class PracticePlanner {
 
   // ---- tracks
 
-  // The slowest track of the whole song with both hands, or the one at `percent` and above.
+  // The slowest track of the whole song with both hands; at tempo the fastest.
   std::vector<std::string> song_tracks(bool at_tempo) const {
     const PracticeTrack* best = nullptr;
     for (const PracticeTrack& track : tracks_) {

@@ -30,8 +30,8 @@ struct PracticeTrack {
   std::string file;
   int percent = 100;              // of the tempo
   std::optional<Hand> hand = {};  // only this one sounds; nullopt: both
-  std::optional<std::size_t> section =
-      {};  // index into Lesson::sections; neither section nor change: the whole song
+  // Index into Lesson::sections. Neither section nor change: the whole song.
+  std::optional<std::size_t> section = {};
   std::optional<std::pair<std::size_t, std::size_t>> change = {};  // two shapes, back and forth
 };
 
