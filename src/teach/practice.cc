@@ -424,9 +424,10 @@ class PracticePlanner {
                                      runs)
                        : fmt::format("One step up, 5 to 10 counts a minute: {}.{}", runs, stay),
            {Claim::custom},
-           s == 0   ? song_tracks(false)
-           : is_top ? song_tracks(true)
-                    : std::vector<std::string>{},
+           // A track helps only where it has the day's tempo; the slow one is for finding the first step.
+           is_top                   ? song_tracks(true)
+           : !is_measured && s == 0 ? song_tracks(false)
+                                    : std::vector<std::string>{},
            kNewest});
       const Part& again = parts_[s % parts_.size()];
       add(day, {"Again",

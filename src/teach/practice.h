@@ -5,9 +5,9 @@
 //   for (const PracticeDay& day : practice.days) …
 //
 // Days: as the teaching plan introduces the sections, one a day, two where a section has more than four new shapes; sections
-// that are played alike share one. Then a day for the ways between them, and one for each step of the tempo ladder. Where the
-// student starts is not known, the number of steps is reckoned from 60 % of the tempo, and the plan says that the first step is
-// found by trial. 25 minutes a day in two parts, five days a week (common practice: 20 to 30 minutes, no source).
+// that are played alike share one. Then a day for the ways between them, one for each step of the tempo ladder above the
+// first, and one for the song at its tempo. Where the student starts is not known, the number of steps is reckoned from 60 %
+// of the tempo, and the plan says that the first step is found by trial. 25 minutes a day in two parts, five days a week (common practice: 20 to 30 minutes, no source).
 //
 // - Every section that is played has its day, and every one of the hardest changes its drill, named on at least one day.
 // - The minutes of a day are those of its blocks.
