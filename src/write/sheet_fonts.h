@@ -4,6 +4,7 @@
 //   Result<SheetFonts> fonts = SheetFonts::open(data::fonts_conf);
 //   fonts->measure("Lamps", {Face::serif, 11.5}).width
 //
+// One thread at a time: measuring remembers what it has measured. Several threads open one each.
 // Errors (Fault::file): a font is missing; the message names the Debian package that has it.
 #pragma once
 
