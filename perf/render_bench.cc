@@ -1,5 +1,6 @@
 // Speed of rendering beside the bare synthesiser: the same notes, sound font and settings, in turn, in
-// one run. Measuring and encoding, which the bare synthesiser does not do, are reported apart.
+// one run. Measuring and encoding, which the bare synthesiser does not do, are reported apart. First one track alone, in
+// processor time; then the usual tracks of a lesson, on all processors, beside as many bare synthesisers side by side.
 //
 //   render_bench [CHART [SOUND_FONT]]
 #include <fluidsynth.h>
@@ -9,10 +10,14 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <cstdint>
 #include <cstdlib>
 #include <filesystem>
+#include <set>
+#include <span>
+#include <string>
 #include <tuple>
 #include <type_traits>
 #include <utility>
@@ -20,12 +25,16 @@
 
 #include "arrange/arrange.h"
 #include "base/files.h"
+#include "base/parallel.h"
 #include "chart/chart.h"
 #include "perform/performance.h"
+#include "teach/lesson.h"
 #include "write/audio.h"
 #include "write/audio_click.h"
 #include "write/audio_file.h"
 #include "write/audio_render.h"
+#include "write/track_files.h"
+#include "write/tracks.h"
 
 namespace stillhand {
 namespace {
@@ -37,6 +46,7 @@ using write::kSampleRate;
 using write::kSynthBlock;
 
 constexpr int kRounds = 5;
+constexpr int kRoundsOfAll = 3;
 constexpr std::int64_t kPiece = 8192;  // frames
 
 // Processor time of the whole process, the system's work on the files included.
@@ -62,10 +72,10 @@ T must(Result<T> result) {
   if constexpr (!std::is_void_v<T>) return std::move(*result);
 }
 
-Performance performance_of(const std::string& chart) {
+teach::Lesson lesson_of(const std::string& chart) {
   const std::string text = must(read_file(chart, 1 << 20));
   const auto parsed = must(chart::parse(text, chart));
-  return perform::perform(must(arrange::arrange(parsed.song, {})));
+  return teach::teach(must(arrange::arrange(parsed.song, {})));
 }
 
 // What anybody would write who only wants the notes played: no files, no peaks, no errors.
@@ -89,7 +99,7 @@ class BareSynthesiser {
   BareSynthesiser(const BareSynthesiser&) = delete;
   BareSynthesiser& operator=(const BareSynthesiser&) = delete;
 
-  void play(const Performance& p, std::int64_t frames) {
+  void play(const Performance& p, int percent, std::int64_t frames) {
     struct Event {
       std::int64_t frame;
       int velocity;  // 0: let go
@@ -99,7 +109,8 @@ class BareSynthesiser {
     std::vector<Event> events;
     for (const perform::Note& n : p.notes) {
       const auto frame = [&](music::Tick at) {
-        return std::llround(perform::seconds(p, at, 100) * kSampleRate / kSynthBlock) * kSynthBlock;
+        return std::llround(perform::seconds(p, at, percent) * kSampleRate / kSynthBlock) *
+               kSynthBlock;
       };
       const int channel = n.hand == hand::Hand::right ? 0 : 1;
       events.push_back({frame(n.start), n.velocity.value(), channel, n.key.number()});
@@ -150,7 +161,7 @@ Times round(const Performance& p, const fs::path& font, const fs::path& target) 
         p, 100, synth, [&](std::span<const float> piece) { return spool.write(piece); }, {}));
   });
   BareSynthesiser bare(font);
-  out.bare = seconds_of([&] { bare.play(p, rendered.frames); });
+  out.bare = seconds_of([&] { bare.play(p, 100, rendered.frames); });
 
   std::vector<float> buffer(kPiece * kChannels);
   const write::ClickTrack clicks(p, 100, rendered.highest / 2);
@@ -169,15 +180,76 @@ Times round(const Performance& p, const fs::path& font, const fs::path& target) 
     meter.measured();
   });
   out.encoding = seconds_of([&] {
-    auto file = must(write::FlacFile::create(target));
+    auto file = must(write::SoundFile::create(target, write::SoundFormat::flac));
     replay([&](std::span<const float> piece) { must(file->write(piece)); });
     must(file->commit());
   });
   return out;
 }
 
+// What the clock on the wall says.
+template <class Work>
+double elapsed(const Work& work) {
+  const auto start = std::chrono::steady_clock::now();
+  work();
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+}
+
+void all_tracks(const teach::Lesson& lesson, const fs::path& font, const fs::path& folder) {
+  const std::vector<write::Track> tracks = write::tracks(lesson, {});
+  double length = 0;
+  for (const write::Track& track : tracks) {
+    length += perform::seconds(track.performance, track.performance.end, track.tempo_percent);
+  }
+  std::vector<std::int64_t> frames(tracks.size());
+  std::vector<double> ratios;
+  double ours = 0;
+  double bare = 0;
+  for (int i = 0; i < kRoundsOfAll; ++i) {
+    ours = elapsed([&] {
+      in_parallel(tracks.size(), [&](std::size_t t) {
+        auto synth = must(write::Synth::open(font));
+        auto spool = must(write::Spool::beside(folder / tracks[t].name));
+        frames[t] = must(write::render_notes(
+                             tracks[t].performance, tracks[t].tempo_percent, synth,
+                             [&](std::span<const float> piece) { return spool.write(piece); }, {}))
+                        .frames;
+      });
+    });
+    bare = elapsed([&] {
+      in_parallel(tracks.size(), [&](std::size_t t) {
+        BareSynthesiser(font).play(tracks[t].performance, tracks[t].tempo_percent, frames[t]);
+      });
+    });
+    ratios.push_back(bare / ours);
+  }
+  std::sort(ratios.begin(), ratios.end());
+  fmt::print(
+      "the {} usual tracks, {:.0f} s of music, {} at once; seconds on the wall, {} rounds in "
+      "turn\n",
+      tracks.size(), length, cores(), kRoundsOfAll);
+  fmt::print("  bare synthesisers {:6.2f}  {:.0f} x real time\n", bare, length / bare);
+  fmt::print("  our rendering     {:6.2f}  {:.2f} x their speed ({:.2f}-{:.2f}; goal >= 0.8)\n",
+             ours, ratios[ratios.size() / 2], ratios.front(), ratios.back());
+  for (const auto& [name, formats] : {std::pair("FLAC", std::set{write::SoundFormat::flac}),
+                                      std::pair("Opus", std::set{write::SoundFormat::opus})}) {
+    write::TrackFilesOptions options;
+    options.folder = folder / name;
+    options.sound_font = font;
+    options.formats = formats;
+    const double whole = elapsed([&] { must(write::write_track_files(lesson, options)); });
+    const double again = elapsed([&] { must(write::write_track_files(lesson, options)); });
+    std::uintmax_t bytes = 0;
+    for (const auto& entry : fs::directory_iterator(options.folder)) bytes += entry.file_size();
+    fmt::print(
+        "  whole, with {}  {:6.2f}  measured, levelled and encoded; {:.0f} MB; once more {:.2f}\n",
+        name, whole, static_cast<double>(bytes) / 1e6, again);
+  }
+}
+
 int run(const std::string& chart, const fs::path& font) {
-  const Performance p = performance_of(chart);
+  const teach::Lesson lesson = lesson_of(chart);
+  const Performance& p = lesson.performance;
   const fs::path target =
       fs::temp_directory_path() / fmt::format("render_bench.{}.flac", ::getpid());
   const double length = perform::seconds(p, p.end, 100);
@@ -204,9 +276,13 @@ int run(const std::string& chart, const fs::path& font) {
       middle(&Times::ours), ratios[ratios.size() / 2], ratios.front(), ratios.back());
   fmt::print("  measuring         {:6.2f}\n  encoding          {:6.2f}\n",
              middle(&Times::measuring), middle(&Times::encoding));
+  const fs::path folder = fs::temp_directory_path() / fmt::format("render_bench.{}", ::getpid());
+  fs::create_directories(folder);
+  all_tracks(lesson, font, folder);
+  fs::remove_all(folder);
   rusage usage{};
   ::getrusage(RUSAGE_SELF, &usage);
-  fmt::print("  peak memory       {:6.0f} MB, sound font included (two synthesisers)\n",
+  fmt::print("  peak memory       {:6.0f} MB, sound fonts included (of all synthesisers)\n",
              static_cast<double>(usage.ru_maxrss) / 1024);
   return 0;
 }

@@ -48,17 +48,12 @@ std::string content_of(const fs::path& path) {
   return out.str();
 }
 
-// What a lesson holds but for its sound, and `more`, sorted.
+// What stands in a lesson's folder, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
   for (const char* name :
        {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md",
-        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
+        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml", "tracks"})
     more.emplace_back(name);
-  for (const std::string track : {"play-along", "play-along-slow"}) {
-    for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {
-      more.push_back(track + ending);
-    }
-  }
   std::sort(more.begin(), more.end());
   return more;
 }
@@ -528,6 +523,11 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"plan good.stillhand --clean-at 5", "give counts a minute, 10 to 400"},
       {"plan good.stillhand --paper a5", "it is a4 or letter"},
       {"lesson good.stillhand -o x --no-audio --sound-font y.sf2", "contradict each other"},
+      {"lesson good.stillhand -o x --no-audio --no-click", "contradict each other"},
+      {"lesson good.stillhand -o x --only verse", "it is song, sections, pairs; right, left, both"},
+      {"lesson good.stillhand -o x --tempos 60%", "for example --tempos 60,80,100"},
+      {"lesson good.stillhand -o x --tempos 9", "10 to 400"},
+      {"lesson good.stillhand -o x --format mp3", "it is flac, opus or flac,opus"},
   };
   for (const auto& wrong : cases) {
     const Ran ran = shell(std::string("stillhand ") + wrong.call);
@@ -636,21 +636,30 @@ TEST_F(CommandLine, AMissingSoundFontLosesNothingElse) {
 
 TEST_F(CommandLine, ALessonWithAudio) {
   if (!fs::exists("/usr/share/sounds/sf2/TimGM6mb.sf2")) GTEST_SKIP() << "no TimGM6mb here";
-  const Ran ran = shell(
-      "stillhand lesson good.stillhand -o out --sound-font /usr/share/sounds/sf2/TimGM6mb.sf2");
+  const std::string call =
+      "stillhand lesson good.stillhand -o out --sound-font /usr/share/sounds/sf2/TimGM6mb.sf2 "
+      "--only song,left,both --tempos 300,400 --format opus ";
+  const Ran ran = shell(call);
   ASSERT_EQ(ran.status, 0) << ran.err;
-  EXPECT_THAT(
-      names(folder_ / "out"),
-      ElementsAreArray(lesson_files({"manifest.json", "play-along-slow.flac", "play-along.flac"})));
+  EXPECT_THAT(names(folder_ / "out"), ElementsAreArray(lesson_files({"manifest.json"})));
+  EXPECT_THAT(names(folder_ / "out/tracks"),
+              testing::IsSupersetOf({"play-along-300.opus", "play-along-400-left.opus",
+                                     "play-along-400.vtt", "play-along-300-left-timing.csv"}));
   EXPECT_THAT(ran.out, testing::ContainsRegex(
-                           "play-along-slow.flac: -1[0-9.]+ LUFS, true peak -[0-9.]+ dBTP"));
+                           "play-along-300-left: -1[0-9.]+ LUFS, true peak -[0-9.]+ dBTP"));
+  EXPECT_THAT(ran.out, HasSubstr("out/tracks/play-along-300.opus\n"));
+  EXPECT_THAT(ran.out, Not(HasSubstr(".vtt"))) << "what stands beside each sound is not listed";
   const auto manifest = nlohmann::json::parse(content_of(folder_ / "out/manifest.json"));
-  ASSERT_EQ(manifest["tracks"].size(), 2U);
-  EXPECT_GT(manifest["tracks"][1]["seconds"], manifest["tracks"][0]["seconds"]);
-  // The tracks of the run before would not fit any more: the run says so and leaves them alone.
-  const Ran again = shell("stillhand lesson good.stillhand -o out --no-audio");
+  ASSERT_EQ(manifest["tracks"].size(), 4U);
+  EXPECT_LT(manifest["tracks"][0]["seconds"], manifest["tracks"][1]["seconds"]);
+  // Again: nothing to do. With another chart the sounds do not fit any more: the run without sound says so.
+  EXPECT_THAT(shell(call).out, testing::ContainsRegex("play-along-300-left: .*, unchanged\n"));
+  EXPECT_THAT(shell("stillhand lesson good.stillhand -o out --no-audio").err, IsEmpty());
+  const Ran again = shell("stillhand lesson good.stillhand --key Eb -o out --no-audio");
   EXPECT_EQ(again.status, 0);
-  EXPECT_THAT(again.err, HasSubstr("out/play-along.flac: note: this track is from an earlier run"));
+  EXPECT_THAT(again.err,
+              HasSubstr("out/tracks: note: of an earlier run, and may not fit the lesson any "
+                        "more: play-along-300-left.opus, play-along-300.opus"));
 }
 
 TEST_F(CommandLine, AFailedRunLeavesNoStaleManifest) {

@@ -1,7 +1,12 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <charconv>
 #include <filesystem>
+#include <map>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include "cli/arranging.h"
 #include "cli/commands.h"
@@ -12,13 +17,62 @@
 namespace stillhand::cli {
 namespace {
 
+// Of the tracks only their folder and the sounds: each has five small files beside it.
 std::string told(const write::PackReport& report, const std::filesystem::path& folder) {
   std::string out;
+  bool in_tracks = false;
   for (const write::PackedFile& file : report.files) {
-    out += fmt::format("{}\n", (folder / file.name).string());
+    const std::filesystem::path name = file.name;
+    const bool is_sound = name.extension() == write::ending(write::SoundFormat::flac) ||
+                          name.extension() == write::ending(write::SoundFormat::opus);
+    if (name.has_parent_path() && !std::exchange(in_tracks, true)) {
+      out += fmt::format("{}\n", (folder / name.parent_path()).string());
+    }
+    if (name.has_parent_path() && !is_sound) continue;
+    out += fmt::format("{}\n", (folder / name).string());
   }
-  for (const write::PackedTrack& track : report.tracks) {
-    out += fmt::format("{}: {}\n", track.name, write::in_words(track.audio));
+  for (const write::WrittenTrack& track : report.tracks) {
+    out += fmt::format("{}: {}{}\n", track.name, write::in_words(track.audio),
+                       track.how == write::WrittenTrack::How::kept ? ", unchanged" : "");
+  }
+  return out;
+}
+
+// What `--only` and `--tempos` say.
+Result<write::TrackChoice> track_choice(const std::vector<std::string>& only,
+                                        const std::vector<std::string>& tempos) {
+  using write::TrackHands;
+  using write::TrackPart;
+  static const std::map<std::string_view, TrackPart> parts{
+      {"song", TrackPart::song}, {"sections", TrackPart::section}, {"pairs", TrackPart::pair}};
+  static const std::map<std::string_view, TrackHands> hands{
+      {"both", TrackHands::both}, {"right", TrackHands::right}, {"left", TrackHands::left}};
+  write::TrackChoice out;
+  for (const std::string& word : only) {
+    if (const auto part = parts.find(word); part != parts.end()) {
+      out.parts.insert(part->second);
+    } else if (const auto hand = hands.find(word); hand != hands.end()) {
+      out.hands.insert(hand->second);
+    } else if (word == "all") {
+      for (const auto& [name, each] : parts) out.parts.insert(each);
+      for (const auto& [name, each] : hands) out.hands.insert(each);
+    } else {
+      return wrong_call(fmt::format("--only {}: no such part of the tracks", word),
+                        "it is song, sections, pairs; right, left, both; or all. Tempos have an "
+                        "option of their own, --tempos");
+    }
+  }
+  for (const std::string& tempo : tempos) {
+    int percent = 0;
+    const auto [end, error] = std::from_chars(tempo.data(), tempo.data() + tempo.size(), percent);
+    const bool is_number = error == std::errc{} && end == tempo.data() + tempo.size();
+    if (!is_number || percent < write::kSlowestPercent || percent > write::kFastestPercent) {
+      return wrong_call(fmt::format("--tempos {}: not a tempo", tempo),
+                        fmt::format("name per cents of the song's tempo, {} to {}, for example "
+                                    "--tempos 60,80,100",
+                                    write::kSlowestPercent, write::kFastestPercent));
+    }
+    out.percents.insert(percent);
   }
   return out;
 }
@@ -40,12 +94,26 @@ class LessonCommand : public Command {
     app.add_option("--sound-font", sound_font_,
                    "the piano to play with (.sf2 or .sf3); otherwise the installed one")
         ->type_name("FILE");
-    app.add_flag("--no-audio", no_audio_, "leave the play-along tracks out");
+    app.add_option("--only", only_,
+                   "only these tracks: song, sections, pairs; right, left, both; or all of them")
+        ->delimiter(',')
+        ->type_name("WORDS");
+    app.add_option("--tempos", tempos_, "of the tracks, per cent of the song's: 60,80,100")
+        ->delimiter(',')
+        ->type_name("PERCENTS");
+    app.add_option("--format", formats_, "of the sound: flac (as if not given), opus, or both")
+        ->delimiter(',')
+        ->type_name("FORMATS");
+    app.add_flag("--no-click", no_click_, "click only in the count-ins");
+    app.add_flag("--no-audio", no_audio_, "leave the sound of the tracks out");
     app.footer(
         "Writes lesson.json, sheet.pdf (also in large print and as a number chart), moves.pdf,\n"
         "plan.md and .pdf (the teacher's), practice.md and .pdf (the student's), song.mid,\n"
-        "song.musicxml; for play-along and play-along-slow (60 % of the tempo) the sound,\n"
-        "captions, chapters and a timing table; and, when all of them are whole, manifest.json.");
+        "song.musicxml; in tracks/, for each track, its sound, captions, chapters and a timing\n"
+        "table; and, when all are whole, manifest.json. The tracks are the song at 100, 80 and\n"
+        "60 % of its tempo and, at 60 %, each hand alone, each section and the five hardest\n"
+        "pairs of chords. With --only or --tempos, what is not named is all parts, both hands\n"
+        "together, 100, 80 and 60 %. Tracks that have not changed are not made again.");
   }
 
   Result<void> run(Terminal& terminal) override {
@@ -75,14 +143,37 @@ class LessonCommand : public Command {
     const Result<write::Paper> paper = paper_of(paper_, arranging);
     if (!paper) return tl::unexpected(paper.error());
     out.sheet.paper = *paper;
-    if (no_audio_) out.tracks = write::PackOptions::Tracks::leave_out;
-    if (!sound_font_.empty()) {
-      if (no_audio_) {
-        return wrong_call("--sound-font and --no-audio contradict each other", "give only one");
-      }
-      out.sound_font = sound_font_;
-    }
+    if (auto read = read_tracks(out.tracks); !read) return tl::unexpected(read.error());
     return out;
+  }
+
+  Result<void> read_tracks(write::TrackFilesOptions& out) const {
+    if (no_audio_) {
+      out.sound = write::TrackFilesOptions::Sound::leave_out;
+      const std::string_view other = !sound_font_.empty() ? "--sound-font"
+                                     : !formats_.empty()  ? "--format"
+                                     : no_click_          ? "--no-click"
+                                                          : "";
+      if (!other.empty()) {
+        return wrong_call(fmt::format("{} and --no-audio contradict each other", other),
+                          "give only one");
+      }
+    }
+    const auto choice = track_choice(only_, tempos_);
+    if (!choice) return tl::unexpected(choice.error());
+    out.choice = *choice;
+    if (!sound_font_.empty()) out.sound_font = sound_font_;
+    if (no_click_) out.click = write::ClickHeard::in_count_ins;
+    if (!formats_.empty()) out.formats.clear();
+    for (const std::string& name : formats_) {
+      const auto format = write::sound_format_named(name);
+      if (!format) {
+        return wrong_call(fmt::format("--format {}: no such format", name),
+                          "it is flac, opus or flac,opus");
+      }
+      out.formats.insert(*format);
+    }
+    return {};
   }
 
   std::string chart_;
@@ -90,6 +181,10 @@ class LessonCommand : public Command {
   std::string folder_;
   std::string paper_;
   std::string sound_font_;
+  std::vector<std::string> only_;
+  std::vector<std::string> tempos_;
+  std::vector<std::string> formats_;
+  bool no_click_ = false;
   bool no_audio_ = false;
 };
 

@@ -6,6 +6,7 @@
 #include "perform/pattern.h"
 #include "perform/performance.h"
 #include "perform/strokes.h"
+#include "perform/touch.h"
 
 namespace stillhand::perform {
 namespace {
@@ -13,16 +14,6 @@ namespace {
 using arrange::Arrangement;
 using hand::Hand;
 using music::Meter;
-
-// Key strokes, out of 127 (our judgement): the first count of a bar leads, the bass carries, repeats step back.
-constexpr Velocity kFirstOfBar{84};
-constexpr Velocity kChordChange{78};
-constexpr Velocity kRepeat{64};
-constexpr Velocity kBass{80};
-constexpr Velocity kFigure{70};  // the left hand's other tones and a walk
-constexpr int kBarsOfCountIn = 2;
-// A key is let go this part of a count before the next stroke (our judgement).
-constexpr int kReleasePart = 16;
 
 class Performer {
  public:
@@ -128,6 +119,13 @@ Performance perform(const Arrangement& arrangement) { return perform(arrangement
 
 Performance perform(const Arrangement& arrangement, const PatternPlan& plan) {
   return Performer(arrangement, plan).perform();
+}
+
+std::vector<Span> count_ins(const Performance& performance) {
+  std::vector<Span> out;
+  if (performance.count_in > Tick(0)) out.push_back({Tick(0), performance.count_in});
+  out.insert(out.end(), performance.later_count_ins.begin(), performance.later_count_ins.end());
+  return out;
 }
 
 double seconds(const Performance& performance, Tick at, int percent) {

@@ -45,6 +45,13 @@ struct At {
   friend bool operator==(const At&, const At&) = default;
 };
 
+// From `start` up to `end`.
+struct Span {
+  Tick start;
+  Tick end;
+  friend bool operator==(const Span&, const Span&) = default;
+};
+
 // The sustain pedal.
 enum class Pedal { up, down };
 
@@ -62,7 +69,12 @@ struct Performance {
   std::vector<Note> notes;                      // ordered by start, hand, key
   std::vector<At<Pedal>> pedal = {};            // in order, each other than the one before
   std::vector<Click> clicks;                    // count-in and song
+  // Before each pass after the first, in order; the song itself has none (perform/practice.h).
+  std::vector<Span> later_count_ins = {};
 };
+
+// The first count-in and the later ones, in order; none where there is no count-in.
+std::vector<Span> count_ins(const Performance& performance);
 
 // The plain pulse.
 // - Count-in: two bars of the first bar's meter, less the pick-up, which completes the second.

@@ -1,16 +1,22 @@
 #include "write/audio.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <cassert>
+#include <cmath>
 #include <functional>
+#include <memory>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include "write/audio_click.h"
 #include "write/audio_file.h"
 #include "write/audio_render.h"
 #include "write/audio_synth.h"
+#include "write/limiter.h"
 
 namespace stillhand::write {
 namespace {
@@ -26,23 +32,31 @@ constexpr std::int64_t kPiece = 8192;  // frames measured or encoded at once
 constexpr double kClickLevel = 0.5;
 constexpr double kClickAlone = 0.25;  // where no key is struck at all
 
+// One more whenever the same performance sounds otherwise: older tracks are made anew then.
+constexpr int kWayOfPlaying = 1;
+
+// What meters of other makes may read higher than ours.
+constexpr double kMarginDb = 0.05;
+// Opus is not exact: its peaks come out up to 0.4 dB higher than they went in (measured on the tracks of the examples).
+constexpr double kOpusMarginDb = 0.5;
+
 // Shares of the whole work, measured: rendering takes most of it.
-constexpr int kRendered = 70;
-constexpr int kMeasured = 90;
+constexpr int kRendered = 60;
+constexpr int kMeasured = 75;
 
 class Recording {
  public:
   Recording(const perform::Performance& performance, const AudioOptions& options,
-            const fs::path& flac, const AudioProgress& progress)
-      : performance_(performance), options_(options), flac_(flac), progress_(progress) {}
+            const std::vector<fs::path>& files, const AudioProgress& progress)
+      : performance_(performance), options_(options), files_(files), progress_(progress) {}
 
   Result<AudioReport> make(Synth& synth) {
-    auto spool = Spool::beside(flac_);
+    auto spool = Spool::beside(files_.front());
     if (!spool) return tl::unexpected(spool.error());
     const auto rendered = render(synth, *spool);
     if (!rendered) return tl::unexpected(rendered.error());
     const double click = performance_.notes.empty() ? kClickAlone : kClickLevel * rendered->highest;
-    const ClickTrack clicks(performance_, options_.tempo_percent, click);
+    const ClickTrack clicks(performance_, options_.tempo_percent, click, options_.click);
 
     LoudnessMeter meter(kSampleRate);
     const auto measured = replay(*spool, clicks, rendered->frames, kRendered, kMeasured,
@@ -53,11 +67,14 @@ class Recording {
     if (!measured) return tl::unexpected(measured.error());
     const Levelling level = levelling(meter.measured(), options_.loudness);
 
-    if (auto done = encode(*spool, clicks, rendered->frames, level.gain); !done) {
-      return tl::unexpected(done.error());
-    }
-    return AudioReport{level.after.lufs, level.after.true_peak_db, level.peak_bound,
-                       static_cast<double>(rendered->frames) / kSampleRate, rendered->frames};
+    const auto after = encode(*spool, clicks, rendered->frames, level);
+    if (!after) return tl::unexpected(after.error());
+    return AudioReport{after->lufs,
+                       after->true_peak_db,
+                       level.limited_db,
+                       level.peak_bound,
+                       static_cast<double>(rendered->frames) / kSampleRate,
+                       rendered->frames};
   }
 
  private:
@@ -68,17 +85,54 @@ class Recording {
         [&](double part) { tell(static_cast<int>(part * kRendered)); });
   }
 
-  Result<void> encode(const Spool& spool, const ClickTrack& clicks, std::int64_t frames,
-                      double gain) {
-    auto file = FlacFile::create(flac_);
-    if (!file) return tl::unexpected(file.error());
-    const auto factor = static_cast<float>(gain);
+  // What the files have then; of the first one, before Opus takes its share.
+  Result<Loudness> encode(const Spool& spool, const ClickTrack& clicks, std::int64_t frames,
+                          const Levelling& level) {
+    std::vector<Target> targets;
+    for (const fs::path& path : files_) {
+      const SoundFormat format = format_of(path);
+      auto file = SoundFile::create(path, format, options_.tags);
+      if (!file) return tl::unexpected(file.error());
+      targets.push_back({std::move(*file), Limiter(ceiling(format))});
+    }
+    LoudnessMeter meter(kSampleRate);
+    std::vector<float> limited;
+    const auto put = [&](const auto& limit) -> Result<void> {
+      for (Target& target : targets) {
+        limited.clear();
+        limit(target.limiter);
+        if (&target == &targets.front()) meter.add(limited);
+        if (auto written = target.file->write(limited); !written) return written;
+      }
+      return {};
+    };
+    const auto factor = static_cast<float>(level.gain);
     auto encoded = replay(spool, clicks, frames, kMeasured, 100, [&](std::span<float> sound) {
       for (float& sample : sound) sample *= factor;
-      return (*file)->write(sound);
+      return put([&](Limiter& limiter) { limiter.take(sound, limited); });
     });
-    if (!encoded) return encoded;
-    return (*file)->commit();
+    if (!encoded) return tl::unexpected(encoded.error());
+    if (auto rest = put([&](Limiter& limiter) { limiter.finish(limited); }); !rest) {
+      return tl::unexpected(rest.error());
+    }
+    for (const Target& target : targets) {
+      if (auto done = target.file->commit(); !done) return tl::unexpected(done.error());
+    }
+    return meter.measured();
+  }
+
+  struct Target {
+    std::unique_ptr<SoundFile> file;
+    Limiter limiter;
+  };
+
+  double ceiling(SoundFormat format) const {
+    const double margin = format == SoundFormat::opus ? kOpusMarginDb : kMarginDb;
+    return std::pow(10.0, (options_.loudness.ceiling_db - margin) / 20);
+  }
+
+  static SoundFormat format_of(const fs::path& path) {
+    return path.extension() == ending(SoundFormat::opus) ? SoundFormat::opus : SoundFormat::flac;
   }
 
   // The whole track once more, piano and click, piece by piece.
@@ -107,7 +161,7 @@ class Recording {
 
   const perform::Performance& performance_;
   const AudioOptions& options_;
-  const fs::path& flac_;
+  const std::vector<fs::path>& files_;
   const AudioProgress& progress_;
   int told_ = -1;
 };
@@ -123,15 +177,27 @@ Result<fs::path> find_sound_font(const AudioOptions& options) {
   return failure(Fault::file, "", "no sound font is installed", std::string(kSoundFontRemedy));
 }
 
+std::string sound_versions() {
+  return fmt::format("{}; {}; stillhand {}", Synth::version(), SoundFile::versions(),
+                     kWayOfPlaying);
+}
+
 Result<AudioReport> write_audio(const perform::Performance& performance,
-                                const AudioOptions& options, const fs::path& flac,
+                                const AudioOptions& options, const std::vector<fs::path>& files,
                                 const AudioProgress& progress) {
   assert(options.tempo_percent >= 10 && options.tempo_percent <= 400);
+  assert(!files.empty());
   const auto sound_font = find_sound_font(options);
   if (!sound_font) return tl::unexpected(sound_font.error());
   auto synth = Synth::open(*sound_font);
   if (!synth) return tl::unexpected(synth.error());
-  return Recording(performance, options, flac, progress).make(*synth);
+  return Recording(performance, options, files, progress).make(*synth);
+}
+
+Result<AudioReport> write_audio(const perform::Performance& performance,
+                                const AudioOptions& options, const fs::path& file,
+                                const AudioProgress& progress) {
+  return write_audio(performance, options, std::vector<fs::path>{file}, progress);
 }
 
 }  // namespace stillhand::write

@@ -41,9 +41,17 @@ std::vector<float> knock(double hertz, double level) {
 
 }  // namespace
 
-ClickTrack::ClickTrack(const perform::Performance& performance, int tempo_percent, double level)
+ClickTrack::ClickTrack(const perform::Performance& performance, int tempo_percent, double level,
+                       ClickHeard heard)
     : high_(knock(kHighHertz, level)), low_(knock(kLowHertz, level * kSoftCount)) {
+  const std::vector<perform::Span> count_ins = perform::count_ins(performance);
+  const auto counts_in = [&](music::Tick at) {
+    return std::any_of(count_ins.begin(), count_ins.end(), [at](const perform::Span& count_in) {
+      return at >= count_in.start && at < count_in.end;
+    });
+  };
   for (const perform::Click& click : performance.clicks) {
+    if (heard == ClickHeard::in_count_ins && !counts_in(click.start)) continue;
     const double at = perform::seconds(performance, click.start, tempo_percent);
     knocks_.push_back({std::llround(at * kSampleRate), click.is_first_of_bar});
   }

@@ -9,12 +9,14 @@
 #include <vector>
 
 #include "perform/performance.h"
+#include "write/audio.h"
 
 namespace stillhand::write {
 
 class ClickTrack {
  public:
-  ClickTrack(const perform::Performance& performance, int tempo_percent, double level);
+  ClickTrack(const perform::Performance& performance, int tempo_percent, double level,
+             ClickHeard heard = ClickHeard::throughout);
   // `interleaved_stereo` begins at frame `first` of the track.
   void mix_into(std::int64_t first, std::span<float> interleaved_stereo) const;
 

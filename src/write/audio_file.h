@@ -1,16 +1,34 @@
-// The two files of a track being made: a spool for sound that still waits for its level, and the FLAC
-// file itself. Full disks are errors at the call that meets them, or at the last one.
+// The files of a track being made: a spool for sound that still waits for its level, and the sound file
+// itself, FLAC or Opus. Full disks are errors at the call that meets them, or at the last one.
 #pragma once
 
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <span>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include "base/files.h"
 #include "base/result.h"
+#include "write/chapters.h"
 
 namespace stillhand::write {
+
+// FLAC loses nothing: for whoever cuts a film. Opus takes a tenth of it: for sending.
+enum class SoundFormat { flac, opus };
+std::optional<SoundFormat> sound_format_named(std::string_view name);  // "flac", "opus"
+std::string_view ending(SoundFormat format);                           // ".flac", ".opus"
+
+// What a player shows. Empty texts, no number and no picture are left out.
+struct SoundTags {
+  std::string title, artist, album, copyright;
+  int number = 0;
+  std::vector<Chapter> chapters;
+  std::string cover_png;
+};
 
 // Samples written once, in order, and read again from the front as often as needed. The file has no
 // name once it is open: it goes when the program does, however that ends.
@@ -32,22 +50,28 @@ class Spool {
   std::filesystem::path target_;
 };
 
-// 48 kHz stereo, 16 bits. Without commit() nothing is left.
-class FlacFile {
+// 48 kHz stereo; FLAC with 16 bits, Opus with 96 kbit/s on average. Without commit() nothing is left.
+//
+// Sources: RFC 9639 (FLAC); RFC 6716 and RFC 7845 (Opus in Ogg); Vorbis comments with the chapters CHAPTERxxx as Xiph.Org
+// describes them. The encoders are libFLAC and libopusenc, the latter with a serial number that is always the same.
+class SoundFile {
  public:
-  static Result<std::unique_ptr<FlacFile>> create(const std::filesystem::path& target);
-  ~FlacFile();
-  FlacFile(const FlacFile&) = delete;
-  FlacFile& operator=(const FlacFile&) = delete;
+  static Result<std::unique_ptr<SoundFile>> create(const std::filesystem::path& target,
+                                                   SoundFormat format, const SoundTags& tags = {});
+  static std::string versions();  // of the encoders
+  ~SoundFile();
+  SoundFile(const SoundFile&) = delete;
+  SoundFile& operator=(const SoundFile&) = delete;
 
   // Interleaved, full scale is 1.
   Result<void> write(std::span<const float> interleaved_stereo);
   // Closes, syncs and gives the file its name.
   Result<void> commit();
 
+  class Encoder;  // inside
+
  private:
-  struct Encoder;
-  explicit FlacFile(const std::filesystem::path& target);
+  explicit SoundFile(const std::filesystem::path& target);
   std::filesystem::path target_;
   PendingFile pending_;
   std::unique_ptr<Encoder> encoder_;

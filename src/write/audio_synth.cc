@@ -7,6 +7,7 @@
 
 #include <cassert>
 #include <cerrno>
+#include <mutex>
 #include <new>
 #include <string>
 #include <utility>
@@ -30,6 +31,12 @@ void silence_messages() {
   for (int level = FLUID_PANIC; level < LAST_LOG_LEVEL; ++level) {
     fluid_set_log_function(level, silence, nullptr);
   }
+}
+
+// Messages are silenced for the whole process, so that only one thread may load at a time.
+std::mutex& loading() {
+  static std::mutex mutex;
+  return mutex;
 }
 
 // A loader below FluidSynth complains of damaged files through GLib; for the time of loading it is
@@ -88,6 +95,7 @@ Result<Synth> Synth::open(const std::filesystem::path& sound_font) {
     failed.value().front().suggestion = kSoundFontRemedy;
     return failed;
   }
+  const std::lock_guard<std::mutex> alone(loading());
   silence_messages();
   const char* const name = sound_font.c_str();
   // A pipe or a device would be waited for without end.
@@ -118,6 +126,8 @@ Result<Synth> Synth::open(const std::filesystem::path& sound_font) {
   }
   return Synth(std::move(state));
 }
+
+std::string Synth::version() { return std::string("FluidSynth ") + fluid_version_str(); }
 
 void Synth::strike(hand::Hand hand, music::PianoKey key, perform::Velocity velocity) {
   fluid_synth_noteon(state_->synth, channel(hand), key.number(), velocity.value());

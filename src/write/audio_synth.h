@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <memory>
 #include <span>
+#include <string>
 
 #include "base/result.h"
 #include "hand/finger.h"
@@ -28,6 +29,7 @@ inline constexpr const char* kSoundFontRemedy =
 class Synth {
  public:
   static Result<Synth> open(const std::filesystem::path& sound_font);
+  static std::string version();  // "FluidSynth 2.3.1"
   void strike(hand::Hand hand, music::PianoKey key, perform::Velocity velocity);
   void release(hand::Hand hand, music::PianoKey key);
   void pedal(perform::Pedal pedal);  // for both hands

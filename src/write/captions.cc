@@ -54,18 +54,24 @@ const Timed* in_force(const std::vector<Timed>& all, Milliseconds at) {
 class Captioner {
  public:
   Captioner(const Performance& performance, int tempo_percent)
-      : p_(performance), time_(performance, tempo_percent), song_(time_.at(p_.count_in)) {
+      : p_(performance), time_(performance, tempo_percent), count_ins_(perform::count_ins(p_)) {
     for (const auto& [start, chord] : p_.chords) {
       chords_.push_back({time_.at(start), pretty_chord(one_line(chord))});
     }
     for (const auto& [start, name] : p_.sections) {
       sections_.push_back({time_.at(start), one_line(name)});
     }
+    for (const perform::Span& count_in : count_ins_) {
+      put_in_order(chords_, {time_.at(count_in.start), std::string(kCountIn)});
+      put_in_order(sections_, {time_.at(count_in.start), ""});
+    }
     for (const perform::Click& click : p_.clicks) {
       if (click.is_first_of_bar) bar_lines_.push_back(click.start);
     }
-    count_aloud();
+    for (const perform::Span& count_in : count_ins_) count_aloud(count_in);
     for (std::size_t i = 0; i < p_.words.size(); ++i) sing(i);
+    std::stable_sort(words_.begin(), words_.end(),
+                     [](const Words& a, const Words& b) { return a.start < b.start; });
   }
 
   std::vector<Cue> captions() {
@@ -88,13 +94,21 @@ class Captioner {
     return next == bar_lines_.end() ? p_.end : std::min(*next, p_.end);
   }
 
-  // "1 2 3 4" for each bar of the count-in.
-  void count_aloud() {
+  static void put_in_order(std::vector<Timed>& all, Timed one) {
+    all.insert(
+        std::upper_bound(all.begin(), all.end(), one.start,
+                         [](Milliseconds at, const Timed& other) { return at < other.start; }),
+        std::move(one));
+  }
+
+  // "1 2 3 4" for each bar of a count-in.
+  void count_aloud(const perform::Span& count_in) {
     int count = 0;
     for (const perform::Click& click : p_.clicks) {
-      if (click.start >= p_.count_in) break;
-      if (click.is_first_of_bar || words_.empty()) {
-        words_.push_back({click.start, std::min(bar_line_after(click.start), p_.count_in), ""});
+      if (click.start < count_in.start) continue;
+      if (click.start >= count_in.end) break;
+      if (click.is_first_of_bar || click.start == count_in.start) {
+        words_.push_back({click.start, std::min(bar_line_after(click.start), count_in.end), ""});
         count = 0;
       }
       words_.back().text += fmt::format("{}{}", count == 0 ? "" : " ", count + 1);
@@ -129,7 +143,10 @@ class Captioner {
   void find_places() {
     place(Tick(0), 0, 0);
     place(p_.end, 0, 0);
-    place(p_.count_in, 0, kPassSection);
+    for (const perform::Span& count_in : count_ins_) {
+      place(count_in.start, 0, kPassSection);
+      place(count_in.end, 0, kPassSection);
+    }
     for (const auto& section : p_.sections) place(section.start, 0, kPassSection);
     for (const auto& words : words_) place(words.start, 0, kPassWords);
     for (const auto& chord : p_.chords) place(chord.start, 0, kPassChord);
@@ -196,7 +213,6 @@ class Captioner {
 
   std::vector<std::string> chords_during(Milliseconds start, Milliseconds end) const {
     std::vector<std::string> out;
-    if (start < song_) out.emplace_back(kCountIn);
     if (const Timed* chord = in_force(chords_, start)) out.push_back(chord->text);
     for (auto chord = first_chord_from(start + Milliseconds(1));
          chord != chords_.end() && chord->start < end; ++chord) {
@@ -217,11 +233,11 @@ class Captioner {
 
   const Performance& p_;
   TrackTime time_;
-  Milliseconds song_;  // its beginning, after the count-in
+  std::vector<perform::Span> count_ins_;
   std::vector<Timed> chords_;
   std::vector<Timed> sections_;
   std::vector<Tick> bar_lines_;
-  std::vector<Words> words_;  // in order, the counts of the count-in first
+  std::vector<Words> words_;  // in order, the counts of the count-ins among them
   std::vector<CuePlace> places_;
 };
 

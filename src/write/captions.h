@@ -9,7 +9,7 @@
 // has one or two lines of at most 42 characters (caption_text.h) and stays for 1 to 8 s
 // (caption_cuts.h). A new chord, new words and a new section begin a new cue wherever that leaves
 // none shorter than a second; otherwise chords share one: "D – Em, next A". A chord that is held
-// long is cut at a bar line, or else at a count. The count-in has its counts in place of the words.
+// long is cut at a bar line, or else at a count. A count-in has its counts in place of the words.
 // A cue begins on the very click, chord or bar line that it is about, to the millisecond; only
 // counts of more than four seconds are cut between.
 //

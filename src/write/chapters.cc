@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 #include "write/captions.h"
@@ -17,12 +18,18 @@ using music::Tick;
 std::vector<Chapter> chapters(const perform::Performance& performance, int tempo_percent) {
   const TrackTime time(performance, tempo_percent);
   std::vector<perform::At<std::string>> begins;
-  if (performance.count_in > Tick(0)) begins.push_back({Tick(0), std::string(kCountIn)});
-  std::map<std::string, int> times;
+  for (const perform::Span& count_in : perform::count_ins(performance)) {
+    begins.push_back({count_in.start, std::string(kCountIn)});
+  }
   for (const auto& [start, name] : performance.sections) {
-    const std::string title = name.empty() ? "Section" : one_line(name);
+    begins.push_back({start, name.empty() ? "Section" : one_line(name)});
+  }
+  std::stable_sort(begins.begin(), begins.end(),
+                   [](const auto& a, const auto& b) { return a.start < b.start; });
+  std::map<std::string, int> times;
+  for (auto& [start, title] : begins) {
     const int now = ++times[title];
-    begins.push_back({start, now == 1 ? title : fmt::format("{} (time {})", title, now)});
+    if (now > 1) title = fmt::format("{} (time {})", title, now);
   }
   std::vector<Chapter> out;
   for (std::size_t i = 0; i < begins.size(); ++i) {

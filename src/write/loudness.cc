@@ -52,13 +52,12 @@ Loudness LoudnessMeter::measured() const {
 
 Levelling levelling(Loudness before, LoudnessGoal goal) {
   Levelling out;
-  out.after = before;
   if (!std::isfinite(before.true_peak_db) || !std::isfinite(before.lufs)) return out;
   const double wanted_db = goal.lufs - before.lufs;
-  const double allowed_db = goal.ceiling_db - before.true_peak_db;
+  const double allowed_db = goal.ceiling_db - before.true_peak_db + kMostLimitedDb;
   const double gain_db = std::min(wanted_db, allowed_db);
   out.gain = std::pow(10.0, gain_db / 20.0);
-  out.after = {before.lufs + gain_db, before.true_peak_db + gain_db};
+  out.limited_db = std::max(0.0, before.true_peak_db + gain_db - goal.ceiling_db);
   out.peak_bound = allowed_db < wanted_db;
   return out;
 }

@@ -40,13 +40,19 @@ struct LoudnessGoal {
   double ceiling_db = -1.0;
 };
 
+// The most by which peaks may be turned down to reach the goal (our judgement: the attack of a slow chord and the click
+// upon it stand 2 to 4 dB too high, and that much less of them is not missed).
+inline constexpr double kMostLimitedDb = 6.0;
+
 struct Levelling {
-  double gain = 1.0;        // factor, not decibels
-  Loudness after;           // what the track has once the gain is applied
+  double gain = 1.0;  // factor, not decibels
+  double limited_db =
+      0;  // by how much the highest peak must be turned down after it; 0: nothing to limit
   bool peak_bound = false;  // the ceiling stopped it before the goal
 };
 
-// The gain that reaches the goal, or as much of it as the ceiling allows. Silence stays as it is.
+// The gain that reaches the goal, with peaks turned down where it takes that; or as much of it as the ceiling allows
+// then. Silence stays as it is.
 Levelling levelling(Loudness before, LoudnessGoal goal);
 
 }  // namespace stillhand::write

@@ -3,20 +3,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <system_error>
 
 #include "base/files.h"
-#include "write/captions.h"
-#include "write/chapters.h"
 #include "write/json.h"
 #include "write/midi.h"
 #include "write/musicxml.h"
 #include "write/plan.h"
 #include "write/sheet_text.h"
-#include "write/timing_table.h"
 
 namespace stillhand::write {
 namespace {
@@ -26,13 +22,7 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::string_view kManifest = "manifest.json";
 
-struct Track {
-  std::string_view name;  // of all its files, without their endings
-  int percent;            // of the tempo
-  std::string sound() const { return fmt::format("{}.flac", name); }
-};
-// Slow is 60 % of the tempo: common practice, no source.
-constexpr std::array<Track, 2> kTracks{{{"play-along", 100}, {"play-along-slow", 60}}};
+constexpr std::string_view kTracks = "tracks";
 
 // Hundredths are finer than any ear, and print the same everywhere.
 double rounded(double value) { return std::round(value * 100) / 100; }
@@ -51,7 +41,6 @@ class Packer {
     plans();
     put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
     put("song.musicxml", musicxml(lesson_));
-    for (const Track& track : kTracks) captions_of(track);
     tracks();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     put(kManifest, manifest());
@@ -75,7 +64,7 @@ class Packer {
                    "remove it by hand, or choose another folder with -o");
   }
 
-  // What stops both tracks, a missing sound font for one, is said once.
+  // What stops several files, a missing font for one, is said once.
   void keep(const Diagnostics& errors) {
     for (const Diagnostic& error : errors) {
       const bool said = std::find(errors_.begin(), errors_.end(), error) != errors_.end();
@@ -94,9 +83,7 @@ class Packer {
     put("plan.md", plan_markdown(lesson_, plan));
     put("plan.pdf", plan_pdf(lesson_, plan));
     plan.reader = PlanReader::student;
-    if (options_.tracks == PackOptions::Tracks::render) {
-      for (const Track& track : kTracks) plan.tracks.push_back({track.sound(), track.percent});
-    }
+    plan.tracks = sounds();
     put("practice.md", plan_markdown(lesson_, plan));
     put("practice.pdf", plan_pdf(lesson_, plan));
   }
@@ -116,51 +103,34 @@ class Packer {
     put("moves.pdf", sheet_pdf(lesson_, moves));
   }
 
-  // Written even where the sound is left out: they fit song.mid too, and none may be left behind that
-  // fits an earlier chart.
-  void captions_of(const Track& track) {
-    const perform::Performance& song = lesson_.performance;
-    const std::vector<Cue> cues = captions(song, track.percent);
-    const std::vector<Chapter> sections = chapters(song, track.percent);
-    put(fmt::format("{}.vtt", track.name), web_vtt(cues));
-    put(fmt::format("{}.srt", track.name), sub_rip(cues));
-    put(fmt::format("{}-chapters.vtt", track.name), chapters_web_vtt(sections));
-    put(fmt::format("{}-chapters.txt", track.name), chapters_text(sections));
-    put(fmt::format("{}-timing.csv", track.name), timing_table(song, track.percent));
+  // The sounds that this run makes; the practice plan names them where they are of use.
+  std::vector<teach::PracticeTrack> sounds() const {
+    std::vector<teach::PracticeTrack> out;
+    if (options_.tracks.sound == TrackFilesOptions::Sound::leave_out) return out;
+    const std::string_view end = ending(*options_.tracks.formats.begin());
+    for (const Track& track : write::tracks(lesson_, options_.tracks.choice)) {
+      teach::PracticeTrack sound;
+      sound.file = fmt::format("{}/{}{}", kTracks, track.name, end);
+      sound.percent = track.tempo_percent;
+      if (track.hands == TrackHands::right) sound.hand = hand::Hand::right;
+      if (track.hands == TrackHands::left) sound.hand = hand::Hand::left;
+      sound.section = track.section;
+      sound.change = track.shapes;
+      out.push_back(std::move(sound));
+    }
+    return out;
   }
 
   void tracks() {
-    if (options_.tracks == PackOptions::Tracks::leave_out) {
-      for (const Track& track : kTracks) remark_on_old(track);
-      return;
-    }
-    AudioOptions audio;
-    audio.sound_font = options_.sound_font;
-    for (const Track& track : kTracks) render(track, audio);
-  }
-
-  void render(const Track& track, AudioOptions audio) {
-    audio.tempo_percent = track.percent;
-    const std::string name = track.sound();
-    const Result<AudioReport> made = write_audio(lesson_.performance, audio, at(name),
-                                                 [&](int percent) { tell(name, percent); });
+    TrackFilesOptions options = options_.tracks;
+    options.folder = at(kTracks);
+    const Result<TrackFilesReport> made = write_track_files(lesson_, options, progress_);
     if (!made) return keep(made.error());
-    std::error_code error;
-    const std::uintmax_t bytes = fs::file_size(at(name), error);
-    report_.files.push_back({name, error ? 0 : bytes});
-    report_.tracks.push_back({name, *made});
-  }
-
-  void remark_on_old(const Track& track) {
-    std::error_code error;
-    if (!fs::exists(at(track.sound()), error)) return;
-    report_.remarks.push_back({Severity::note,
-                               Fault::file,
-                               at(track.sound()).string(),
-                               {},
-                               "this track is from an earlier run and may not fit the sheet",
-                               "make it anew by leaving out --no-audio",
-                               {}});
+    for (const WrittenFile& file : made->files) {
+      report_.files.push_back({fmt::format("{}/{}", kTracks, file.name), file.bytes});
+    }
+    report_.tracks = made->tracks;
+    report_.remarks = made->remarks;
   }
 
   std::string manifest() const {
@@ -169,8 +139,9 @@ class Packer {
       files.push_back({{"name", file.name}, {"bytes", file.bytes}});
     }
     Json tracks = Json::array();
-    for (const PackedTrack& track : report_.tracks) {
-      tracks.push_back({{"name", track.name},
+    for (const WrittenTrack& track : report_.tracks) {
+      tracks.push_back({{"name", fmt::format("{}/{}", kTracks, track.name)},
+                        {"title", track.title},
                         {"seconds", rounded(track.audio.seconds)},
                         {"loudness_lufs", rounded(track.audio.lufs)},
                         {"true_peak_dbtp", rounded(track.audio.true_peak_db)},

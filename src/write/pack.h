@@ -2,52 +2,44 @@
 //
 //   Result<PackReport> report = write_pack(lesson, {.folder = "quay"});
 //
-// lesson.json, sheet.pdf, sheet-large.pdf, sheet-numbers.pdf, moves.pdf,
-// the teaching plan (plan.md, plan.pdf), the practice plan (practice.md, practice.pdf),
-// song.mid, song.musicxml; for each track, play-along and play-along-slow, its captions
-// (.vtt, .srt), chapters (-chapters.vtt, -chapters.txt), timing table (-timing.csv) and sound (.flac);
-// and at the end manifest.json, which lists what belongs together. A manifest of an earlier run is removed first, so
-// a folder with a manifest is a whole lesson. Each file is written beside its name, synced and
+// lesson.json, sheet.pdf, sheet-large.pdf, sheet-numbers.pdf, moves.pdf, the teaching plan (plan.md, plan.pdf), the practice
+// plan (practice.md, practice.pdf), song.mid, song.musicxml; in tracks/ the tracks with their captions, chapters, timing
+// tables and sound (track_files.h); and at the end manifest.json, which lists what belongs together. A manifest of an
+// earlier run is removed first, so a folder with a manifest is a whole lesson. Each file is written beside its name, synced and
 // renamed. When one file cannot be written the others still are; the errors come back together.
 #pragma once
 
 #include <cstdint>
 #include <filesystem>
 #include <functional>
-#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/result.h"
 #include "teach/lesson.h"
-#include "write/audio.h"
 #include "write/sheet.h"
+#include "write/track_files.h"
 
 namespace stillhand::write {
 
 struct PackOptions {
   std::filesystem::path folder;  // made if missing
   SheetOptions sheet;
-  enum class Tracks { render, leave_out } tracks = Tracks::render;
-  std::optional<std::filesystem::path> sound_font;  // nullopt: the installed one
+  TrackFilesOptions tracks;  // their folder is the lesson's "tracks"
 };
 
 struct PackedFile {
-  std::string name;  // within the folder
+  std::string name;  // within the folder: "tracks/play-along-100.flac"
   std::uintmax_t bytes = 0;
 };
 
-struct PackedTrack {
-  std::string name;
-  AudioReport audio;
-};
 // "-16.0 LUFS, true peak -3.2 dBTP, 3 min 05 s"
 std::string in_words(const AudioReport& audio);
 
 struct PackReport {
   std::vector<PackedFile> files;  // in the order of writing; the manifest last
-  std::vector<PackedTrack> tracks;
+  std::vector<WrittenTrack> tracks;
   Diagnostics remarks;  // tracks of an earlier run that this one leaves alone
 };
 

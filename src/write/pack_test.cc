@@ -18,17 +18,12 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// All but the sound, and `more`, sorted.
+// What stands in the folder itself, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
   for (const char* name :
        {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md",
-        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml"})
+        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml", "tracks"})
     more.emplace_back(name);
-  for (const std::string track : {"play-along", "play-along-slow"}) {
-    for (const char* ending : {".vtt", ".srt", "-chapters.vtt", "-chapters.txt", "-timing.csv"}) {
-      more.push_back(track + ending);
-    }
-  }
   std::sort(more.begin(), more.end());
   return more;
 }
@@ -40,7 +35,7 @@ class Pack : public testing::Test {
     ASSERT_NE(::mkdtemp(pattern.data()), nullptr);
     folder_ = pattern;
     options_.folder = folder_ / "lesson";
-    options_.tracks = PackOptions::Tracks::leave_out;
+    options_.tracks.sound = TrackFilesOptions::Sound::leave_out;
   }
   void TearDown() override { fs::remove_all(folder_); }
 
@@ -50,6 +45,24 @@ class Pack : public testing::Test {
       out.push_back(entry.path().filename().string());
     }
     std::sort(out.begin(), out.end());
+    return out;
+  }
+  std::vector<std::string> all_files() const {
+    std::vector<std::string> out;
+    for (const auto& entry : fs::recursive_directory_iterator(options_.folder)) {
+      if (entry.is_regular_file())
+        out.push_back(fs::relative(entry.path(), options_.folder).string());
+    }
+    std::sort(out.begin(), out.end());
+    return out;
+  }
+  // All files of the folder and those below it but the manifest.
+  std::size_t files_below() const {
+    std::size_t out = 0;
+    for (const auto& entry : fs::recursive_directory_iterator(options_.folder)) {
+      const std::string name = entry.path().filename().string();
+      if (entry.is_regular_file() && name != "manifest.json" && name != "rendered.json") ++out;
+    }
     return out;
   }
   std::string content(const std::string& name) const {
@@ -67,7 +80,7 @@ TEST_F(Pack, TheManifestListsEveryFileWithItsSize) {
   EXPECT_EQ(names(), lesson_files({"manifest.json"}));
   const auto manifest = nlohmann::json::parse(content("manifest.json"));
   EXPECT_EQ(manifest["title"], lesson_.title);
-  ASSERT_EQ(manifest["files"].size(), lesson_files({}).size());
+  ASSERT_EQ(manifest["files"].size(), files_below());
   for (const auto& file : manifest["files"]) {
     EXPECT_EQ(content(file["name"]).size(), file["bytes"]);
   }
@@ -77,10 +90,10 @@ TEST_F(Pack, TheManifestListsEveryFileWithItsSize) {
 TEST_F(Pack, TheSameLessonGivesTheSameBytes) {
   ASSERT_TRUE(write_pack(lesson_, options_));
   std::vector<std::string> first;
-  for (const std::string& name : names()) first.push_back(content(name));
+  for (const std::string& name : all_files()) first.push_back(content(name));
   ASSERT_TRUE(write_pack(lesson_, options_));
   std::vector<std::string> second;
-  for (const std::string& name : names()) second.push_back(content(name));
+  for (const std::string& name : all_files()) second.push_back(content(name));
   EXPECT_TRUE(first == second);
 }
 
@@ -97,8 +110,8 @@ TEST_F(Pack, OneFileThatFailsLosesNoOtherAndLeavesNoManifest) {
 }
 
 TEST_F(Pack, AMissingSoundFontIsSaidOnceAndLosesNothingElse) {
-  options_.tracks = PackOptions::Tracks::render;
-  options_.sound_font = folder_ / "none.sf2";
+  options_.tracks.sound = TrackFilesOptions::Sound::render;
+  options_.tracks.sound_font = folder_ / "none.sf2";
   const Result<PackReport> report = write_pack(lesson_, options_);
   ASSERT_FALSE(report);
   EXPECT_EQ(report.error().size(), 1U);
@@ -109,18 +122,20 @@ TEST_F(Pack, AMissingSoundFontIsSaidOnceAndLosesNothingElse) {
 TEST_F(Pack, TracksStandInTheManifestWithTheirLoudness) {
   const fs::path font = "/usr/share/sounds/sf2/TimGM6mb.sf2";
   if (!fs::exists(font)) GTEST_SKIP() << "no TimGM6mb here";
-  options_.tracks = PackOptions::Tracks::render;
-  options_.sound_font = font;
+  options_.tracks.sound = TrackFilesOptions::Sound::render;
+  options_.tracks.sound_font = font;
+  options_.tracks.choice = {.parts = {TrackPart::song}, .percents = {400}};
   const Result<PackReport> report = write_pack(lesson_, options_);
   ASSERT_TRUE(report) << render(report.error()[0]);
-  ASSERT_EQ(report->tracks.size(), 2U);
-  EXPECT_EQ(names(), lesson_files({"manifest.json", "play-along.flac", "play-along-slow.flac"}));
+  ASSERT_EQ(report->tracks.size(), 1U);
+  EXPECT_EQ(names(), lesson_files({"manifest.json"}));
   const auto manifest = nlohmann::json::parse(content("manifest.json"));
-  ASSERT_EQ(manifest["files"].size(), lesson_files({}).size() + 2);
+  ASSERT_EQ(manifest["files"].size(), files_below());
   for (const auto& file : manifest["files"]) {
     EXPECT_EQ(content(file["name"]).size(), file["bytes"]);
   }
-  EXPECT_EQ(manifest["tracks"][0]["name"], "play-along.flac");
+  EXPECT_EQ(manifest["tracks"][0]["name"], "tracks/play-along-400");
+  EXPECT_EQ(manifest["tracks"][0]["title"], lesson_.title + ", 400 %");
 }
 
 TEST_F(Pack, LoudnessInWords) {
@@ -143,14 +158,14 @@ TEST_F(Pack, AFolderThatCannotBeMadeIsTheOnlyError) {
 }
 
 TEST_F(Pack, ATrackOfAnEarlierRunIsKeptAndRemarked) {
-  ASSERT_TRUE(make_folder(options_.folder));
-  ASSERT_TRUE(write_file(options_.folder / "play-along.flac", "old"));
+  ASSERT_TRUE(make_folder(options_.folder / "tracks"));
+  ASSERT_TRUE(write_file(options_.folder / "tracks/play-along-100.flac", "old"));
   const Result<PackReport> report = write_pack(lesson_, options_);
   ASSERT_TRUE(report);
   ASSERT_EQ(report->remarks.size(), 1U);
   EXPECT_EQ(report->remarks[0].message,
-            "this track is from an earlier run and may not fit the sheet");
-  EXPECT_EQ(content("play-along.flac"), "old");
+            "of an earlier run, and may not fit the lesson any more: play-along-100.flac");
+  EXPECT_EQ(content("tracks/play-along-100.flac"), "old");
 }
 
 TEST_F(Pack, ProgressNamesWhatIsBeingMade) {

@@ -214,4 +214,18 @@ std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properti
   return tagged(out, {properties.title, properties.author, std::move(tags).pictures()});
 }
 
+std::string draw_png(const Marks& marks, int width, int height, const SheetFonts& fonts) {
+  std::string out;
+  cairo_surface_t* surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
+  cairo_t* cairo = cairo_create(surface);
+  set_ink(cairo, Ink::paper);
+  cairo_paint(cairo);
+  const Drawer drawer(cairo, fonts);
+  for (const Mark& mark : marks) std::visit(drawer, mark);
+  cairo_destroy(cairo);
+  cairo_surface_write_to_png_stream(surface, append_bytes, &out);
+  cairo_surface_destroy(surface);
+  return out;
+}
+
 }  // namespace stillhand::write

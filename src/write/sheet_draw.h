@@ -1,4 +1,5 @@
-// Draws a display list as a PDF with tags: texts by their role, pictures with what they say.
+// Draws a display list as a PDF with tags: texts by their role, pictures with what they say; or one page of marks as a
+// picture.
 #pragma once
 
 #include <string>
@@ -23,5 +24,8 @@ struct DocumentProperties {
 
 std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properties,
                      const SheetFonts& fonts);
+
+// A PNG on paper, a pixel to the point.
+std::string draw_png(const Marks& marks, int width, int height, const SheetFonts& fonts);
 
 }  // namespace stillhand::write

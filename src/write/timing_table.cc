@@ -37,7 +37,9 @@ const At<T>* in_force(const std::vector<At<T>>& all, Tick at) {
 class Table {
  public:
   Table(const Performance& performance, int tempo_percent)
-      : p_(performance), time_(performance, tempo_percent) {
+      : p_(performance),
+        time_(performance, tempo_percent),
+        count_ins_(perform::count_ins(performance)) {
     for (const perform::Click& click : p_.clicks) {
       if (click.is_first_of_bar) bar_lines_.push_back(click.start);
     }
@@ -56,7 +58,10 @@ class Table {
   std::vector<Tick> row_starts() const {
     std::vector<Tick> out = bar_lines_;
     out.push_back(Tick(0));
-    out.push_back(p_.count_in);
+    for (const perform::Span& count_in : count_ins_) {
+      out.push_back(count_in.start);
+      out.push_back(count_in.end);
+    }
     for (const auto& section : p_.sections) out.push_back(section.start);
     for (const auto& chord : p_.chords) out.push_back(chord.start);
     for (const auto& words : p_.words) out.push_back(words.start);
@@ -67,8 +72,9 @@ class Table {
   }
 
   std::string row(Tick start, Tick end) const {
-    const auto* section = in_force(p_.sections, start);
-    const auto* chord = in_force(p_.chords, start);
+    const perform::Span* count_in = counted_in(start);
+    const auto* section = count_in != nullptr ? nullptr : in_force(p_.sections, start);
+    const auto* chord = count_in != nullptr ? nullptr : in_force(p_.chords, start);
     const auto next = std::lower_bound(p_.chords.begin(), p_.chords.end(), end,
                                        [](const auto& c, Tick t) { return c.start < t; });
     const auto* words = in_force(p_.words, start);
@@ -81,10 +87,21 @@ class Table {
         cell(words_begin ? one_line(words->value) : ""));
   }
 
+  // The count-in that goes on at this moment; nullptr if none does.
+  const perform::Span* counted_in(Tick at) const {
+    const auto found = std::find_if(
+        count_ins_.begin(), count_ins_.end(),
+        [at](const perform::Span& count_in) { return at >= count_in.start && at < count_in.end; });
+    return found == count_ins_.end() ? nullptr : &*found;
+  }
+
   // How many bars have begun since the section did, or since the count-in did.
   std::ptrdiff_t bar_number(Tick at) const {
+    const perform::Span* count_in = counted_in(at);
     const auto* section = in_force(p_.sections, at);
-    const Tick begin = section == nullptr ? Tick(0) : section->start;
+    const Tick begin = count_in != nullptr  ? count_in->start
+                       : section == nullptr ? Tick(0)
+                                            : section->start;
     return std::upper_bound(bar_lines_.begin(), bar_lines_.end(), at) -
            std::lower_bound(bar_lines_.begin(), bar_lines_.end(), begin);
   }
@@ -111,6 +128,7 @@ class Table {
 
   const Performance& p_;
   TrackTime time_;
+  std::vector<perform::Span> count_ins_;
   std::vector<Tick> bar_lines_;
 };
 
