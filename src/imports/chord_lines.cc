@@ -365,7 +365,12 @@ class Reader {
     for (const Block& block : blocks_) {
       const std::string key = lower_case(block.name);
       std::vector<DraftBar> bars = bars_of(block, guessed_counts);
-      if (bars.empty() && !block.words_alone.empty()) bars = borrowed(block, names);
+      if (bars.empty() && !block.words_alone.empty()) {
+        bars = borrowed(block, names);
+        if (bars.empty()) leave_out(block);
+      } else {
+        leave_out(block);
+      }
       const auto known = std::find(names.begin(), names.end(), key);
       const auto index = static_cast<std::size_t>(known - names.begin());
       if (known != names.end() && (bars.empty() || same_music(bars, draft_.sections[index].bars))) {
@@ -387,6 +392,13 @@ class Reader {
                                       [](const auto& entry) { return entry.second == 1; }) &&
                           draft_.road_map.size() == draft_.sections.size();
     if (is_plain) draft_.road_map.clear();
+  }
+
+  // Lines among chords that have none of their own: words gone on with, "Repeat and fade".
+  void leave_out(const Block& block) {
+    for (const std::string& line : block.words_alone)
+      draft_.doubts.push_back(
+          fmt::format("left out of {}, for it has no chords: {}", block.name, line));
   }
 
   static bool same_music(const std::vector<DraftBar>& a, const std::vector<DraftBar>& b) {

@@ -37,6 +37,19 @@ TEST(ChordLines, ChordsStandOverTheirWords) {
             "\" shining on      | the rain   |\n");
 }
 
+TEST(ChordLines, LinesWithoutChordsAmongChordsAreToldAndNotLost) {
+  EXPECT_EQ(imported("Verse\nA\nAm I blue\nA big day\nRepeat and fade\n"),
+            "; left out of Verse, for it has no chords: A big day\n"
+            "; left out of Verse, for it has no chords: Repeat and fade\n"
+            "; no bar lines were typed: each chord was given one bar; mend the counts\n"
+            "title      Untitled\n"
+            "meter      4/4\n"
+            "\n"
+            "section Verse\n"
+            "| A         |\n"
+            "\" Am I blue |\n");
+}
+
 TEST(ChordLines, ACutWordGoesOnInTheNextBar) {
   EXPECT_NE(imported("[V]\nC  G\nwindow\n").find("\" win- | dow |"), std::string::npos);
 }
