@@ -344,6 +344,31 @@ TEST_F(CommandLine, LessonWithoutAudioWritesTheOtherFilesAndTheManifest) {
   EXPECT_THAT(ran.err, IsEmpty()) << "no progress where nobody watches";
 }
 
+TEST_F(CommandLine, LessonOfAFolderMakesALessonOfEachChart) {
+  fs::create_directory(folder_ / "songs");
+  for (const char* name : {"songs/b.stillhand", "songs/a.stillhand"}) write(name, kGood);
+  write("songs/c.stillhand", "key C\nsection A\n| Amm |\n");
+  const Ran ran = shell("stillhand lesson songs -o out --no-audio");
+  EXPECT_EQ(ran.status, 1);
+  EXPECT_THAT(ran.err, HasSubstr("songs/c.stillhand:3:3"));
+  EXPECT_THAT(ran.out, HasSubstr("out/a: "));
+  EXPECT_THAT(ran.out, HasSubstr("out/b: "));
+  EXPECT_TRUE(fs::exists(folder_ / "out/a/manifest.json"));
+  EXPECT_TRUE(fs::exists(folder_ / "out/b/manifest.json"));
+  EXPECT_FALSE(fs::exists(folder_ / "out/c"));
+  EXPECT_EQ(content_of(folder_ / "out/a/sheet.pdf"), content_of(folder_ / "out/b/sheet.pdf"));
+}
+
+TEST_F(CommandLine, LessonWritesOverNothingButALesson) {
+  fs::create_directory(folder_ / "mine");
+  write("mine/plan.md", "my own plan\n");
+  const Ran refused = shell("stillhand lesson good.stillhand -o mine --no-audio");
+  EXPECT_EQ(refused.status, 3);
+  EXPECT_THAT(refused.err, HasSubstr("mine/plan.md: error: stands where the lesson would be"));
+  EXPECT_EQ(content_of(folder_ / "mine/plan.md"), "my own plan\n");
+  EXPECT_THAT(names(folder_ / "mine"), ElementsAre("plan.md"));
+}
+
 TEST_F(CommandLine, BindMakesOneBookAndReplacesNothingButABook) {
   fs::create_directory(folder_ / "songs");
   for (const char* name : {"songs/b.stillhand", "songs/a.stillhand", "songs/.hidden.stillhand"})
@@ -498,7 +523,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
     const char* call;
     const char* message;
   } cases[] = {
-      {"", "say what to do: lesson, bind, arrange, check"},
+      {"", "say what to do: lesson, sheet, plan, bind, arrange, check"},
       {"sing good.stillhand", "`stillhand --help` shows how to call it"},
       {"check", "`stillhand check --help` shows how to call it"},
       {"check good.stillhand --loud", "`stillhand check --help` shows how to call it"},

@@ -4,11 +4,14 @@
 #include <charconv>
 #include <filesystem>
 #include <map>
+#include <mutex>
 #include <string_view>
 #include <utility>
 #include <vector>
 
+#include "base/parallel.h"
 #include "cli/arranging.h"
+#include "cli/chart_folder.h"
 #include "cli/commands.h"
 #include "cli/paper.h"
 #include "teach/lesson.h"
@@ -86,6 +89,10 @@ class LessonCommand : public Command {
 
   void declare(CLI::App& app) override {
     declare_chart(app, chart_);
+    app.get_option("CHART")->description(
+        "the chart file; - reads standard input; a folder: each of its charts, into folders of "
+        "their\n"
+        "names");
     app.add_option("-o,--out", folder_, "the folder to write into; made if missing")
         ->required()
         ->type_name("DIR");
@@ -122,18 +129,84 @@ class LessonCommand : public Command {
     const Result<write::PackOptions> options = read(*arranging);
     if (!options) return tl::unexpected(options.error());
 
+    std::error_code error;
+    return std::filesystem::is_directory(chart_, error) ? many(*arranging, *options, terminal)
+                                                        : one(*arranging, *options, terminal);
+  }
+
+ private:
+  Result<void> one(const Arranging& arranging, const write::PackOptions& options,
+                   Terminal& terminal) const {
     terminal.progress("arranging", 0);
-    const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
+    const Result<Arranged> arranged = arrange_chart(chart_, arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     const Result<write::PackReport> report = write::write_pack(
-        lesson_of(*arranged), *options,
+        lesson_of(*arranged), options,
         [&](std::string_view what, int percent) { terminal.progress(what, percent); });
     if (!report) return tl::unexpected(report.error());
     terminal.report(report->remarks);
     return terminal.print(told(*report, folder_));
   }
 
- private:
+  struct Song {
+    std::string name;
+    teach::Lesson lesson;
+    Result<write::PackReport> report = write::PackReport{};
+  };
+
+  // One folder for each chart. What is wrong with one chart stops no other.
+  Result<void> many(const Arranging& arranging, const write::PackOptions& options,
+                    Terminal& terminal) const {
+    const auto charts = charts_in(chart_);
+    if (!charts) return tl::unexpected(charts.error());
+    std::vector<Song> songs;
+    Diagnostics errors;
+    for (const std::filesystem::path& chart : *charts) {
+      terminal.progress("arranging", 0);
+      const Result<Arranged> arranged = arrange_chart(chart.string(), arranging, terminal);
+      if (arranged) {
+        songs.push_back({chart.stem().string(), lesson_of(*arranged)});
+      } else {
+        errors.insert(errors.end(), arranged.error().begin(), arranged.error().end());
+      }
+    }
+    write_all(songs, options, terminal);
+    std::string out;
+    for (const Song& song : songs) {
+      if (!song.report) {
+        errors.insert(errors.end(), song.report.error().begin(), song.report.error().end());
+        continue;
+      }
+      terminal.report(song.report->remarks);
+      out += fmt::format("{}: {} files\n", (options.folder / song.name).string(),
+                         song.report->files.size());
+    }
+    if (auto printed = terminal.print(out); !printed) return printed;
+    if (!errors.empty()) return tl::unexpected(std::move(errors));
+    return {};
+  }
+
+  // Songs side by side; with sound one after the other, for the tracks of each are side by side.
+  static void write_all(std::vector<Song>& songs, const write::PackOptions& options,
+                        Terminal& terminal) {
+    const bool with_sound = options.tracks.sound == write::TrackFilesOptions::Sound::render;
+    std::mutex showing;
+    std::size_t done = 0;
+    const auto write_one = [&](std::size_t i) {
+      Song& song = songs[i];
+      write::PackOptions own = options;
+      own.folder = options.folder / song.name;
+      song.report = write::write_pack(song.lesson, own, [&](std::string_view, int percent) {
+        const std::lock_guard lock(showing);
+        const auto all = static_cast<int>(songs.size());
+        terminal.progress(song.name, (static_cast<int>(done) * 100 + percent) / all);
+      });
+      const std::lock_guard lock(showing);
+      ++done;
+    };
+    in_parallel(songs.size(), write_one, with_sound ? 1 : cores());
+  }
+
   Result<write::PackOptions> read(const Arranging& arranging) const {
     write::PackOptions out;
     if (folder_.empty()) {

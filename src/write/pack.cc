@@ -21,6 +21,7 @@ namespace fs = std::filesystem;
 using Json = nlohmann::ordered_json;
 
 constexpr std::string_view kManifest = "manifest.json";
+constexpr std::string_view kData = "lesson.json";
 
 constexpr std::string_view kTracks = "tracks";
 
@@ -34,9 +35,10 @@ class Packer {
 
   Result<PackReport> pack() {
     if (auto made = make_folder(options_.folder); !made) return tl::unexpected(made.error());
+    if (auto ours = check_is_ours(); !ours) return tl::unexpected(ours.error());
     if (auto removed = remove_manifest(); !removed) return tl::unexpected(removed.error());
     tell("writing the lesson's data", 0);
-    put("lesson.json", lesson_json(lesson_));
+    put(kData, lesson_json(lesson_));
     sheets();
     plans();
     put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
@@ -53,6 +55,24 @@ class Packer {
 
   void tell(std::string_view what, int percent) const {
     if (progress_) progress_(what, percent);
+  }
+
+  // A lesson replaces an earlier one, which has its data at least; nothing else is written over.
+  Result<void> check_is_ours() const {
+    std::error_code error;
+    if (fs::exists(at(kManifest), error) || fs::exists(at(kData), error)) return {};
+    Diagnostics found;
+    for (const char* name :
+         {"sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md", "plan.pdf",
+          "practice.md", "practice.pdf", "song.mid", "song.musicxml"}) {
+      if (fs::symlink_status(at(name), error).type() == fs::file_type::not_found) continue;
+      const auto one = failure(Fault::file, at(name).string(),
+                               "stands where the lesson would be written, and no lesson made it",
+                               "choose another folder with -o, or move the file away");
+      found.insert(found.end(), one.value().begin(), one.value().end());
+    }
+    if (found.empty()) return {};
+    return tl::unexpected(std::move(found));
   }
 
   Result<void> remove_manifest() const {
