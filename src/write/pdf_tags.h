@@ -39,7 +39,8 @@ struct PdfTags {
   std::vector<SaidPicture> pictures;  // one for each Figure
 };
 
-// Precondition: `drawn` is a whole PDF with one structure tree.
+// Precondition: `drawn` is a whole PDF with one structure tree. Throws std::exception where it cannot be read or written;
+// draw_pdf() makes a Result of it.
 std::string tagged(const std::string& drawn, const PdfTags& tags);
 
 }  // namespace stillhand::write

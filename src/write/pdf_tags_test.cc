@@ -114,8 +114,8 @@ TEST(PdfTags, LinesOfOneParagraphAreOneElementAndFeetAreNone) {
   TextMark foot = set_text("1 of 1", {Face::serif, 9}, Ink::black, 0, 290, test::fonts());
   foot.role = Role::foot;
   page.push_back(foot);
-  const TaggedPdf pdf =
-      read_tags(draw_pdf({300, 300, {page}}, {"<Lamps> & \"more\"", "A & B"}, test::fonts()));
+  const TaggedPdf pdf = read_tags(
+      draw_pdf({300, 300, {page}}, {"<Lamps> & \"more\"", "A & B"}, test::fonts()).value());
   expect_whole(pdf);
   std::vector<std::string> kinds;
   for (const PdfElement& element : pdf.elements) kinds.push_back(element.kind);

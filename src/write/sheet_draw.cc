@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <exception>
 #include <numbers>
 
 #include "write/pdf_tags.h"
@@ -179,10 +180,15 @@ void describe(cairo_surface_t* surface, const DocumentProperties& properties) {
   set(CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
 }
 
+tl::unexpected<Diagnostics> cannot_draw(const std::string& why) {
+  return failure(Fault::file, {}, "the pages cannot be drawn as PDF: " + why,
+                 "try fewer songs or a shorter one");
+}
+
 }  // namespace
 
-std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properties,
-                     const SheetFonts& fonts) {
+Result<std::string> draw_pdf(const SheetPages& pages, const DocumentProperties& properties,
+                             const SheetFonts& fonts) {
   std::string out;
   cairo_surface_t* surface =
       cairo_pdf_surface_create_for_stream(append_bytes, &out, pages.width, pages.height);
@@ -208,10 +214,18 @@ std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properti
                                   ("dest='" + bookmark.place + "'").c_str(),
                                   static_cast<cairo_pdf_outline_flags_t>(0));
   }
-  cairo_destroy(cairo);
   cairo_surface_finish(surface);
+  const cairo_status_t drawn = cairo_status(cairo);
+  const cairo_status_t written = cairo_surface_status(surface);
+  cairo_destroy(cairo);
   cairo_surface_destroy(surface);
-  return tagged(out, {properties.title, properties.author, std::move(tags).pictures()});
+  const cairo_status_t status = drawn != CAIRO_STATUS_SUCCESS ? drawn : written;
+  if (status != CAIRO_STATUS_SUCCESS) return cannot_draw(cairo_status_to_string(status));
+  try {
+    return tagged(out, {properties.title, properties.author, std::move(tags).pictures()});
+  } catch (const std::exception& error) {
+    return cannot_draw(error.what());
+  }
 }
 
 std::string draw_png(const Marks& marks, int width, int height, const SheetFonts& fonts) {

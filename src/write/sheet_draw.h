@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "base/result.h"
 #include "write/sheet_fonts.h"
 #include "write/sheet_page.h"
 
@@ -22,8 +23,9 @@ struct DocumentProperties {
   std::vector<Bookmark> bookmarks = {};
 };
 
-std::string draw_pdf(const SheetPages& pages, const DocumentProperties& properties,
-                     const SheetFonts& fonts);
+// Fails, Fault::file, where the drawing library does: no memory, a page without end.
+Result<std::string> draw_pdf(const SheetPages& pages, const DocumentProperties& properties,
+                             const SheetFonts& fonts);
 
 // A PNG on paper, a pixel to the point.
 std::string draw_png(const Marks& marks, int width, int height, const SheetFonts& fonts);

@@ -274,7 +274,7 @@ class HandsSetter {
     for (const auto& value : lesson_.road_map) stack.add(step(value));
   }
 
-  // Columns read top to bottom, then left to right.
+  // Rows read from left to right, like the bars below.
   Group road_map_in_columns() const {
     constexpr std::size_t kRowsAtOnce = 20;
     Group out;
@@ -290,7 +290,7 @@ class HandsSetter {
       for (std::size_t row = 0; row < rows; ++row) {
         Block block;
         for (std::size_t column = 0; column < columns; ++column) {
-          const std::size_t index = column * rows + row;
+          const std::size_t index = row * columns + column;
           if (index >= here) continue;
           const Paragraph text = step(steps[first + index]);
           append(block.marks, text.marks, grid_.x(static_cast<int>(column)), 0);
