@@ -106,9 +106,9 @@ teach::SheetLine random_line(Dice& dice) {
 }
 
 teach::TaughtPattern random_pattern(Dice& dice) {
-  static const std::vector<std::string> left{"bass", "third", "fifth", "octave", "bass+octave",
-                                             "next", "rest",  "-"};
-  static const std::vector<std::string> right{"chord", "low", "middle", "high",
+  static const std::vector<std::string> left{"bass",        "third", "fifth", "octave",
+                                             "bass+octave", "next",  "rest",  "-"};
+  static const std::vector<std::string> right{"chord", "low",  "middle", "high",
                                               "upper", "next", "rest",   "-"};
   teach::TaughtPattern out;
   out.name = dice.one_of(words());
@@ -116,8 +116,8 @@ teach::TaughtPattern random_pattern(Dice& dice) {
   out.meter = *music::Meter::make(4, 4);
   for (int i = 0, n = dice.below(3); i < n; ++i) out.sections.push_back(dice.one_of(words()));
   for (int i = 0, n = dice.below(26); i < n; ++i) {
-    out.moments.push_back({i % 2 == 0 ? std::to_string(i / 2 + 1) : "and", dice.one_of(left),
-                           dice.one_of(right)});
+    out.moments.push_back(
+        {i % 2 == 0 ? std::to_string(i / 2 + 1) : "and", dice.one_of(left), dice.one_of(right)});
   }
   return out;
 }
