@@ -14,13 +14,15 @@ using teach::SheetBar;
 using teach::SheetChord;
 using teach::SheetLine;
 
-// What stands above a bar: its ending, a change, an open repeat.
-std::string sign_text(const SheetBar& bar, const ChordNaming& naming) {
+// What stands above a bar: the number of an ending above its first bar, a change, an open repeat.
+enum class Ending { begins, goes_on };
+
+std::string sign_text(const SheetBar& bar, Ending ending, const ChordNaming& naming) {
   std::vector<std::string> parts;
-  if (!bar.endings.empty()) {
+  if (!bar.endings.empty() && ending == Ending::begins) {
     std::string numbers;
-    for (int ending : bar.endings)
-      numbers += fmt::format("{}{}.", numbers.empty() ? "" : " ", ending);
+    for (const int number : bar.endings)
+      numbers += fmt::format("{}{}.", numbers.empty() ? "" : " ", number);
     parts.push_back(numbers);
   }
   if (bar.is_pick_up) parts.emplace_back("pick-up");
@@ -178,10 +180,11 @@ class LineSetter {
     const SheetBar& bar = *cell.bar;
     const int counts = bar.length.value() / std::max(1, bar.meter.count_length().value());
     const double beside = style_.bar_padding + 4;
-    double out =
-        std::max({2 * style_.bar_padding + narrowest_count * counts,
-                  measurer_.measure(sign_text(bar, naming_.chords), style_.note).width + beside,
-                  chords_need(bar, false)});
+    double out = std::max(
+        {2 * style_.bar_padding + narrowest_count * counts,
+         measurer_.measure(sign_text(bar, Ending::begins, naming_.chords), style_.note).width +
+             beside,
+         chords_need(bar, false)});
     for (const std::string& words : words_of(cell))
       out = std::max(out, measurer_.measure(words, style_.words).width + beside);
     for (const SheetBar* option : cell.options) {
@@ -364,11 +367,17 @@ class LineSetter {
     return {std::move(pen.marks), pen.y};
   }
 
+  bool has_ending_of_bar_before(std::size_t index) const {
+    return index > 0 && index < line_.bars.size() && !line_.bars[index].endings.empty() &&
+           line_.bars[index].endings == line_.bars[index - 1].endings;
+  }
+
   void signs(const std::vector<Cell>& row, Pen& pen) const {
     double tallest = 0;
     double x = 0;
     for (const Cell& cell : row) {
-      const std::string sign = sign_text(*cell.bar, naming_.chords);
+      const Ending ending = has_ending_of_bar_before(cell.index) ? Ending::goes_on : Ending::begins;
+      const std::string sign = sign_text(*cell.bar, ending, naming_.chords);
       if (!sign.empty()) {
         const Paragraph text = set_paragraph(sign, style_.note, Ink::black, text_room(cell.width),
                                              style_.leading, Role::paragraph, measurer_);
@@ -376,8 +385,12 @@ class LineSetter {
         tallest = std::max(tallest, text.height + 4 * style_.unit);
       }
       if (!cell.bar->endings.empty()) {
-        pen.add(RuleMark{x + 2, pen.y, x + cell.width - 3, pen.y, 0.7, Ink::black});
-        pen.add(RuleMark{x + 2, pen.y, x + 2, pen.y + 9 * style_.unit, 0.7, Ink::black});
+        const bool begins = ending == Ending::begins;
+        const bool ends = !has_ending_of_bar_before(cell.index + 1);
+        pen.add(RuleMark{begins ? x + 2 : x, pen.y, x + cell.width - (ends ? 3 : 0), pen.y, 0.7,
+                         Ink::black});
+        if (begins)
+          pen.add(RuleMark{x + 2, pen.y, x + 2, pen.y + 9 * style_.unit, 0.7, Ink::black});
       }
       x += cell.width;
     }
