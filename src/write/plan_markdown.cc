@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <string_view>
 
 #include "write/plan.h"
@@ -18,12 +19,24 @@ std::string escaped(std::string_view text) {
   return out;
 }
 
+// At the start of a line also what begins a list or a rule there (4.1, 4.3, 5.2): "-", "+", "=", "1999.".
+std::string escaped_line(std::string_view text) {
+  std::string out = escaped(text);
+  const std::size_t digits = std::min(out.find_first_not_of("0123456789"), out.size());
+  if (digits == out.size()) return out;
+  const bool is_mark =
+      digits == 0 && std::string_view("-+=").find(out[0]) != std::string_view::npos;
+  const bool is_number = digits > 0 && (out[digits] == '.' || out[digits] == ')');
+  if (is_mark || is_number) out.insert(digits, 1, '\\');
+  return out;
+}
+
 class MarkdownWriter {
  public:
   explicit MarkdownWriter(const PlanDocument& document) {
     out_ = fmt::format("# {}: {}\n", escaped(document.title), escaped(lowered(document.kind)));
     for (const std::string& line : {document.writers, document.rights, document.facts}) {
-      if (!line.empty()) out_ += "\n" + escaped(line) + "\n";
+      if (!line.empty()) out_ += "\n" + escaped_line(line) + "\n";
     }
     for (const PlanPart& part : document.parts) std::visit(*this, part);
   }
@@ -36,11 +49,13 @@ class MarkdownWriter {
   void operator()(const PlanStep& step) {
     out_ += fmt::format("\n### {}{}\n", escaped(step.text), aside(step.after));
   }
-  void operator()(const PlanParagraph& paragraph) { out_ += "\n" + escaped(paragraph.text) + "\n"; }
+  void operator()(const PlanParagraph& paragraph) {
+    out_ += "\n" + escaped_line(paragraph.text) + "\n";
+  }
   void operator()(const PlanSpeech& speech) {
     out_ += '\n';
     for (std::size_t i = 0; i < speech.sentences.size(); ++i)
-      out_ += fmt::format("{}> {}\n", i == 0 ? "" : ">\n", escaped(speech.sentences[i]));
+      out_ += fmt::format("{}> {}\n", i == 0 ? "" : ">\n", escaped_line(speech.sentences[i]));
   }
   void operator()(const PlanCounts& counts) {
     out_ += '\n';
@@ -53,7 +68,8 @@ class MarkdownWriter {
   }
   void operator()(const PlanPoints& points) {
     out_ += '\n';
-    for (const std::string& point : points.points) out_ += fmt::format("- {}\n", escaped(point));
+    for (const std::string& point : points.points)
+      out_ += fmt::format("- {}\n", escaped_line(point));
   }
   void operator()(const PlanRows& rows) {
     out_ += '\n';

@@ -63,6 +63,22 @@ TEST(PlanMarkdown, WhatTheChartSaysIsEscaped) {
                         "teaching plan\n"));
 }
 
+TEST(PlanMarkdown, NothingTheChartSaysBeginsAListOrARule) {
+  const struct {
+    const char* writers;
+    const char* written;
+  } cases[] = {{"- nobody", "\n\\- nobody\n"},
+               {"---", "\n\\---\n"},
+               {"+ two friends", "\n\\+ two friends\n"},
+               {"1999. A year", "\n1999\\. A year\n"},
+               {"1999", "\n1999\n"}};
+  for (const auto& one : cases) {
+    teach::Lesson lesson = test::demo_lesson();
+    lesson.writers = one.writers;
+    EXPECT_THAT(plan_markdown(lesson, {}), HasSubstr(one.written));
+  }
+}
+
 TEST(PlanMarkdown, TheStudentIsNamedAndReadsWhatIsNew) {
   teach::Lesson lesson = test::demo_lesson();
   lesson.student = {
