@@ -23,7 +23,7 @@ std::string times_in_words(int times) {
   return times == 1 ? "once" : times == 2 ? "twice" : fmt::format("{} times", times);
 }
 
-// "difficulty 2.1 bits": tenths, worked out in integers so that they round the same everywhere.
+// "1.8": tenths, worked out in integers so that they round the same everywhere.
 std::string tenths(std::int64_t thousandths) {
   const std::int64_t rounded = (thousandths + 50) / 100;
   return fmt::format("{}.{}", rounded / 10, rounded % 10);
@@ -240,7 +240,7 @@ class MovesSetter {
                        printed.way_back != nullptr ? ", and back" : "");
   }
 
-  // "7 times, back twice; 1.8 s for it; difficulty 2.1 bits"
+  // "7 times, back twice; 1.8 s for it"
   std::string facts(const PrintedMove& printed) const {
     const Move& move = *printed.move;
     std::string out = times_in_words(move.times);
@@ -248,8 +248,6 @@ class MovesSetter {
       out += fmt::format(", back {}", times_in_words(printed.way_back->times));
     if (move.shortest.value() > 0)
       out += fmt::format("; {} s for it", tenths(move.shortest.value()));
-    if (move.difficulty.index.value() > 0)
-      out += fmt::format("; difficulty {} bits", tenths(move.difficulty.index.value()));
     return out;
   }
 
