@@ -111,7 +111,29 @@ class PracticePlanner {
 
   // ---- what holds on every day
 
+  static bool has_octave(const SheetChord& chord) {
+    if (!chord.bass) return false;
+    const auto& figure = chord.bass->figure;
+    return std::any_of(figure.begin(), figure.end(), [](const arrange::FigureNote& note) {
+      return note.tone == arrange::BassTone::octave;
+    });
+  }
+
+  // Either hand, `or` lines too.
   bool has_octaves() const {
+    const auto is_wide = [](const TaughtShape& taught) {
+      return taught.shape.highest() - taught.shape.lowest() >= music::Semitones(12);
+    };
+    if (std::any_of(lesson_.shapes.begin(), lesson_.shapes.end(), is_wide)) return true;
+    for (const SheetSection& section : lesson_.sections) {
+      for (const SheetLine& line : section.lines) {
+        for (const SheetOption& option : line.options) {
+          for (const SheetBar& bar : option.bars) {
+            if (std::any_of(bar.chords.begin(), bar.chords.end(), has_octave)) return true;
+          }
+        }
+      }
+    }
     return std::any_of(lesson_.positions.begin(), lesson_.positions.end(), [](const auto& entry) {
       return entry.rung == arrange::Rung::octave || entry.rung == arrange::Rung::root_fifth_octave;
     });
