@@ -24,14 +24,13 @@ std::string remedy_for(int error) {
       return "choose a place you may write to, or change its permissions";
     case ENOSPC:
     case EDQUOT:
-      return "free some space on the disk, or choose another folder with -o";
+      return "free some space on the disk, or choose a place on another one";
     case ENOTDIR:
       return "a part of this path is a file, not a folder; choose another";
     case EISDIR:
       return "this is a folder; name a file";
     case EFBIG:
-      return "the disk or a limit does not allow a file of this size; choose another folder with "
-             "-o";
+      return "the disk or a limit does not allow a file of this size; choose another place";
     default:
       return "";
   }

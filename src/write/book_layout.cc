@@ -162,7 +162,7 @@ class BookSetter {
     for (Marks page : sheets_[song].pages) {
       for (Mark& mark : page) {
         auto* text = std::get_if<TextMark>(&mark);
-        if (!is_first || text == nullptr) continue;
+        if (!is_first || text == nullptr || text->text.empty()) continue;
         text->place = place_of(song);
         is_first = false;
       }

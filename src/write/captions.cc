@@ -15,7 +15,6 @@ namespace stillhand::write {
 namespace {
 
 using music::Tick;
-using perform::At;
 using perform::Performance;
 
 // Prices of caption_cuts.h (our judgement): a cue changes with the section before all, then with the
