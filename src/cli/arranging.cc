@@ -75,6 +75,25 @@ Result<std::vector<chart::OptionPlace>> options_taken(const chart::Song& song,
   return out;
 }
 
+// What was asked of the left hand by name is never left out in silence.
+Diagnostics lower_than_asked(const arrange::Arrangement& arrangement, arrange::Rung asked) {
+  auto highest = arrange::Rung::one_root;
+  for (const auto& bass : arrangement.left.bass) {
+    if (bass) highest = std::max(highest, bass->rung);
+  }
+  if (highest >= asked) return {};
+  return {
+      {Severity::note,
+       Fault::usage,
+       {},
+       {},
+       fmt::format("--left-hand: no {} here, at most {}; the hand does not reach, or the student "
+                   "has not met it",
+                   arrange::name(asked), arrange::name(highest)),
+       {},
+       {}}};
+}
+
 }  // namespace
 
 void declare_chart(CLI::App& app, std::string& chart) {
@@ -278,6 +297,7 @@ Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arrang
   Result<arrange::Arrangement> arrangement = arrange::arrange(loaded.song, *choices);
   if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
   terminal.report(arrangement->remarks);
+  if (choices->rung) terminal.report(lower_than_asked(*arrangement, *choices->rung));
   const auto taken = options_taken(loaded.song, arranging);
   if (!taken) return tl::unexpected(taken.error());
   if (!taken->empty()) {

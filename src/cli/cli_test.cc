@@ -344,6 +344,13 @@ TEST_F(CommandLine, LessonWithoutAudioWritesTheOtherFilesAndTheManifest) {
   EXPECT_THAT(ran.err, IsEmpty()) << "no progress where nobody watches";
 }
 
+TEST_F(CommandLine, ALeftHandThatCannotBeHadIsSaid) {
+  const Ran less = shell("stillhand arrange good.stillhand --level 2 --left-hand octave");
+  EXPECT_EQ(less.status, 0);
+  EXPECT_THAT(less.err, HasSubstr("note: --left-hand: no octave here, at most "));
+  EXPECT_THAT(shell("stillhand arrange good.stillhand --left-hand octave").err, IsEmpty());
+}
+
 TEST_F(CommandLine, LessonOfAFolderMakesALessonOfEachChart) {
   fs::create_directory(folder_ / "songs");
   for (const char* name : {"songs/b.stillhand", "songs/a.stillhand"}) write(name, kGood);

@@ -133,6 +133,9 @@ class Reader {
       draft_.doubts.push_back(fmt::format("the file has no key: {} fits the chords best",
                                           music::text(midi_.tonalities.front().value)));
     }
+    if (midi_.ends_early)
+      draft_.doubts.push_back(
+          "the file ends early: something is missing, perhaps from the end of the song");
     if (midi_.has_odd_meter)
       draft_.doubts.push_back("a meter that a chart cannot have was left out");
     draft_.tonality = tonality_at(Tick(0));

@@ -81,13 +81,15 @@ class Reader {
     if (format > 1) return broken("it holds separate songs (format 2), not one");
     if (division_ == 0 || division_ >= 0x8000)
       return broken("its time is counted in film frames, not in parts of a quarter");
-    for (unsigned track = 0; track < tracks && !all.at_end();) {
+    unsigned read_tracks = 0;
+    while (read_tracks < tracks && !all.at_end()) {
       const std::string_view name = all.take(4);
       Bytes chunk(all.take(all.number(4)));
       if (name != "MTrk") continue;  // unknown chunks are passed over, as the standard asks
-      if (const auto error = read_track(chunk, track == 0)) return broken(*error);
-      ++track;
+      if (const auto error = read_track(chunk, read_tracks == 0)) return broken(*error);
+      ++read_tracks;
     }
+    out_.ends_early = all.is_cut() || read_tracks < tracks;
     finish();
     return std::move(out_);
   }

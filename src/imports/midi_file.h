@@ -48,10 +48,11 @@ struct MidiFile {
   std::string title;                          // the first track's name
   std::optional<double> quarters_per_minute;  // at the beginning
   bool has_odd_meter = false;                 // a meter was left out
+  bool ends_early = false;  // fewer tracks, or a shorter last one, than the file itself announces
   Tick end;
 };
 
-// Errors (Fault::chart): no MIDI file, cut short, format 2, film time, too many events.
+// Errors (Fault::chart): no MIDI file, cut short within a message or its header, format 2, film time, too many events.
 Result<MidiFile> read_midi(std::string_view bytes, const std::string& file);
 
 }  // namespace stillhand::imports

@@ -59,6 +59,17 @@ TEST(MidiFile, NotesRunningStatusAndMeta) {
   EXPECT_EQ(midi->notes[2].duration, Tick(1));
 }
 
+TEST(MidiFile, AFileThatEndsEarlySaysSo) {
+  const auto header = [](char tracks) {
+    return chunk("MThd", bytes({0, 1, 0, 0, 0, 96}).replace(3, 1, 1, tracks));
+  };
+  const std::string track = chunk("MTrk", bytes({0, 0x90, 60, 80, 96, 0x80, 60, 0}));
+  EXPECT_FALSE(read_midi(header(1) + track, "x.mid")->ends_early);
+  EXPECT_TRUE(read_midi(header(2) + track, "x.mid")->ends_early);
+  const std::string cut = (header(1) + track).substr(0, header(1).size() + track.size() - 4);
+  EXPECT_TRUE(read_midi(cut, "x.mid")->ends_early);
+}
+
 TEST(MidiFile, HostileFilesAreRefused) {
   const auto said = [](const std::string& content) {
     const Result<MidiFile> midi = read_midi(content, "x.mid");
