@@ -1,9 +1,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <array>
 #include <filesystem>
-#include <fstream>
 
 #include "base/files.h"
 #include "cli/arranging.h"
@@ -16,16 +14,6 @@
 
 namespace stillhand::cli {
 namespace {
-
-// A book is made anew each time a chart is mended; nothing else may be lost by a slip of the hand.
-bool is_pdf(const std::filesystem::path& path) {
-  std::error_code error;
-  if (!std::filesystem::is_regular_file(path, error)) return false;
-  std::ifstream in(path, std::ios::binary);
-  std::array<char, 5> begin{};
-  in.read(begin.data(), begin.size());
-  return in && std::string_view(begin.data(), begin.size()) == "%PDF-";
-}
 
 class BindCommand : public Command {
  public:
@@ -60,9 +48,7 @@ class BindCommand : public Command {
     }
     const Result<write::Paper> paper = paper_of(paper_, *arranging);
     if (!paper) return tl::unexpected(paper.error());
-    if (!is_pdf(out_)) {
-      if (auto is_new = check_is_new(out_); !is_new) return is_new;
-    }
+    if (auto may = check_may_replace(out_, kPdfBegins); !may) return may;
     Result<std::vector<teach::Lesson>> songs = arrange_all(*arranging, terminal);
     if (!songs) return tl::unexpected(std::move(songs.error()));
     if (order_ == "title") write::order_by_title(*songs);

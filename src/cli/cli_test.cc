@@ -376,6 +376,20 @@ TEST_F(CommandLine, LessonWritesOverNothingButALesson) {
   EXPECT_THAT(names(folder_ / "mine"), ElementsAre("plan.md"));
 }
 
+TEST_F(CommandLine, PagesReplacePagesAndNothingElse) {
+  write("mine.pdf", "not a page\n");
+  write("mine-1.svg", "not a page\n");
+  EXPECT_EQ(shell("stillhand sheet good.stillhand -o mine.pdf").status, 3);
+  EXPECT_EQ(shell("stillhand plan good.stillhand -o mine.pdf").status, 3);
+  EXPECT_EQ(shell("stillhand sheet good.stillhand --print large -o mine.svg").status, 3);
+  EXPECT_EQ(content_of(folder_ / "mine.pdf"), "not a page\n");
+  EXPECT_EQ(content_of(folder_ / "mine-1.svg"), "not a page\n");
+  for (int run = 0; run < 2; ++run) {
+    EXPECT_EQ(shell("stillhand sheet good.stillhand -o sheet.pdf").status, 0);
+    EXPECT_EQ(shell("stillhand plan good.stillhand -o plan.pdf").status, 0);
+  }
+}
+
 TEST_F(CommandLine, BindMakesOneBookAndReplacesNothingButABook) {
   fs::create_directory(folder_ / "songs");
   for (const char* name : {"songs/b.stillhand", "songs/a.stillhand", "songs/.hidden.stillhand"})

@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <filesystem>
 
+#include "base/files.h"
 #include "cli/arranging.h"
 #include "cli/clean_at.h"
 #include "cli/commands.h"
@@ -41,7 +42,9 @@ class PlanCommand : public Command {
     const Result<std::optional<music::Tempo>> clean_at = read_clean_at(clean_at_);
     if (!clean_at) return tl::unexpected(clean_at.error());
     if (!out_.empty()) {
-      if (auto is_new = check_is_new(out_); !is_new) return is_new;
+      const bool is_pdf = std::filesystem::path(out_).extension() == ".pdf";
+      if (auto may = is_pdf ? check_may_replace(out_, kPdfBegins) : check_is_new(out_); !may)
+        return may;
     }
     Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
@@ -52,7 +55,7 @@ class PlanCommand : public Command {
       return write_new_file(out_, write::plan_markdown(lesson, *options));
     const Result<std::string> pdf = write::plan_pdf(lesson, *options);
     if (!pdf) return tl::unexpected(pdf.error());
-    return write_new_file(out_, *pdf);
+    return write_file(out_, *pdf);
   }
 
  private:

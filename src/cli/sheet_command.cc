@@ -6,6 +6,7 @@
 #include "base/files.h"
 #include "cli/arranging.h"
 #include "cli/commands.h"
+#include "cli/new_file.h"
 #include "cli/paper.h"
 #include "write/sheet.h"
 
@@ -55,7 +56,8 @@ class SheetCommand : public Command {
     arranging_.declare(app);
     app.footer(
         "A PDF holds all pages. An SVG is one page: where there are more, the files are\n"
-        "FILE-1.svg, FILE-2.svg and so on. A file of the same name is replaced.");
+        "FILE-1.svg, FILE-2.svg and so on. A PDF or SVG of the same name is replaced,\n"
+        "nothing else is.");
   }
 
   Result<void> run(Terminal& terminal) override {
@@ -64,10 +66,14 @@ class SheetCommand : public Command {
     const Result<write::SheetOptions> options = read(*arranging);
     if (!options) return tl::unexpected(options.error());
     const fs::path out(out_);
+    const bool is_svg = out.extension() == ".svg";
+    if (!is_svg) {
+      if (auto may = check_may_replace(out, kPdfBegins); !may) return may;
+    }
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     const teach::Lesson lesson = lesson_of(*arranged);
-    if (out.extension() == ".svg") return write_svg(lesson, *options, out, terminal);
+    if (is_svg) return write_svg(lesson, *options, out, terminal);
     const Result<std::string> pdf = write::sheet_pdf(lesson, *options);
     if (!pdf) return tl::unexpected(pdf.error());
     if (auto done = write_file(out, *pdf); !done) return done;
@@ -79,6 +85,10 @@ class SheetCommand : public Command {
                                 const fs::path& out, Terminal& terminal) {
     const Result<std::vector<std::string>> pages = write::sheet_svg(lesson, options);
     if (!pages) return tl::unexpected(pages.error());
+    for (std::size_t i = 0; i < pages->size(); ++i) {
+      const fs::path name = page_path(out, i, pages->size());
+      if (auto may = check_may_replace(name, kSvgBegins); !may) return may;
+    }
     std::string told;
     for (std::size_t i = 0; i < pages->size(); ++i) {
       const fs::path name = page_path(out, i, pages->size());
