@@ -159,8 +159,8 @@ TEST(MovesLayout, AMoveAndItsWayBackAreOnePicture) {
   lesson.moves = {there, back};
   EXPECT_THAT(pairs(lesson), ::testing::ElementsAre("Moves", "A to G, and back"));
   const std::string all = said(lesson);
-  for (const char* expected : {"once, back 7 times; 1.8 s for it",
-                               "The way back.", "Back: the same, the other way round."}) {
+  for (const char* expected : {"once, back 7 times; 1.8 s for it", "The way back.",
+                               "Back: the same, the other way round."}) {
     EXPECT_THAT(all, ::testing::HasSubstr(expected));
   }
 }
