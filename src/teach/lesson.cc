@@ -425,4 +425,12 @@ Lesson teach(const Arrangement& arrangement, std::optional<music::Tempo> comfort
   return lesson;
 }
 
+const Move* way_back(const Lesson& lesson, const Move& move) {
+  for (const Move& other : lesson.moves) {
+    const bool leads_back = other.from == move.to && other.to == move.from;
+    if (leads_back && &other != &move && other.is_optional == move.is_optional) return &other;
+  }
+  return nullptr;
+}
+
 }  // namespace stillhand::teach

@@ -185,6 +185,10 @@ struct Lesson {
   std::vector<std::string> cautions;  // short: pain, octave, listening level, rights
 };
 
+// The move that leads back, if the song has it: the same fingers on the same keys, the other way round. Of an optional move
+// an optional one.
+const Move* way_back(const Lesson& lesson, const Move& move);
+
 // The plan names the patterns; without one the plain pulse is played.
 // `comfortable`: the tempo at which the student plays three clean runs, where it is known.
 Lesson teach(const arrange::Arrangement& arrangement,

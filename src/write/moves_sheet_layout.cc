@@ -90,20 +90,12 @@ class MovesSetter {
     for (std::size_t i = 0; i < order.size(); ++i) {
       const Move* move = order[i];
       if (std::find(printed.begin(), printed.end(), move) != printed.end()) continue;
-      const Move* way_back = back(*move);
+      const Move* way_back = teach::way_back(lesson_, *move);
       printed.push_back(move);
       if (way_back != nullptr) printed.push_back(way_back);
       auto& list = i < lesson_.hardest.size() ? hardest_ : move->is_optional ? optional_ : others_;
       list.push_back({move, way_back});
     }
-  }
-
-  const Move* back(const Move& move) const {
-    for (const Move& other : lesson_.moves) {
-      const bool leads_back = other.from == move.to && other.to == move.from;
-      if (leads_back && &other != &move && other.is_optional == move.is_optional) return &other;
-    }
-    return nullptr;
   }
 
   // --- Parts

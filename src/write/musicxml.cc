@@ -13,6 +13,7 @@
 #include "write/harmony.h"
 #include "write/note_values.h"
 #include "write/sheet_text.h"
+#include "write/xml_text.h"
 
 namespace stillhand::write {
 namespace {
@@ -24,17 +25,6 @@ using teach::SheetBar;
 using teach::SheetChord;
 
 // ---- XML
-
-// XML 1.0, "2.2 Characters": two more than one_line() takes out.
-std::string xml_text(std::string_view text) {
-  std::string out = one_line(text);
-  for (const std::string_view refused : {"\uFFFE", "\uFFFF"}) {
-    for (auto at = out.find(refused); at != std::string::npos; at = out.find(refused)) {
-      out.replace(at, refused.size(), "\uFFFD");
-    }
-  }
-  return out;
-}
 
 xml_node add(xml_node parent, const char* name) { return parent.append_child(name); }
 xml_node add(xml_node parent, const char* name, const std::string& text) {

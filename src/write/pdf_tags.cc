@@ -12,6 +12,8 @@
 #include <qpdf/QPDFPageDocumentHelper.hh>
 #include <qpdf/QPDFWriter.hh>
 
+#include "write/xml_text.h"
+
 namespace stillhand::write {
 namespace {
 
@@ -47,33 +49,13 @@ class Artifacts : public Object::TokenFilter {
   std::string held_;  // since the name
 };
 
-std::string xml(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      default:
-        out += c;
-    }
-  }
-  return out;
-}
-
 // ISO 16684-1 (XMP), without dates and identifiers.
 std::string metadata(const PdfTags& tags) {
   const std::string author =
       tags.author.empty()
           ? ""
           : fmt::format("<dc:creator><rdf:Seq><rdf:li>{}</rdf:li></rdf:Seq></dc:creator>\n",
-                        xml(tags.author));
+                        xml_escaped(tags.author));
   return fmt::format(
       "<?xpacket begin=\"\xEF\xBB\xBF\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n"
       "<x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n"
@@ -84,7 +66,7 @@ std::string metadata(const PdfTags& tags) {
       "{}"
       "<dc:language><rdf:Bag><rdf:li>{}</rdf:li></rdf:Bag></dc:language>\n"
       "</rdf:Description>\n</rdf:RDF>\n</x:xmpmeta>\n<?xpacket end=\"r\"?>\n",
-      xml(tags.title), author, kLanguage);
+      xml_escaped(tags.title), author, kLanguage);
 }
 
 class Tagger {

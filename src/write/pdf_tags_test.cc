@@ -121,7 +121,7 @@ TEST(PdfTags, LinesOfOneParagraphAreOneElementAndFeetAreNone) {
   for (const PdfElement& element : pdf.elements) kinds.push_back(element.kind);
   EXPECT_THAT(kinds, ElementsAre("/Document", "/H1", "/P", "/Figure"));
   EXPECT_THAT(said(pdf), ElementsAre("a disc and a rule"));
-  EXPECT_THAT(pdf.metadata, HasSubstr(">&lt;Lamps&gt; &amp; \"more\"<"));
+  EXPECT_THAT(pdf.metadata, HasSubstr(">&lt;Lamps&gt; &amp; &quot;more&quot;<"));
   EXPECT_THAT(pdf.metadata, HasSubstr("<rdf:li>A &amp; B</rdf:li>"));
 }
 

@@ -294,15 +294,6 @@ class SheetSetter {
     return out;
   }
 
-  // The move that leads back, if the song has it.
-  const teach::Move* back(const teach::Move& move) const {
-    for (const teach::Move& other : lesson_.moves) {
-      const bool leads_back = other.from == move.to && other.to == move.from;
-      if (leads_back && other.is_optional == move.is_optional) return &other;
-    }
-    return nullptr;
-  }
-
   struct PrintedMove {
     const teach::Move* move;
     const teach::Move* way_back;  // nullptr where the song never goes back
@@ -315,7 +306,7 @@ class SheetSetter {
     std::vector<PrintedMove> out;
     for (const teach::Move& move : lesson_.moves) {
       if (move.is_optional != optional) continue;
-      const teach::Move* way_back = back(move);
+      const teach::Move* way_back = teach::way_back(lesson_, move);
       if (way_back != nullptr && way_back < &move) continue;
       out.push_back({&move, way_back, move.times + (way_back != nullptr ? way_back->times : 0)});
     }

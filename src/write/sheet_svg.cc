@@ -6,6 +6,7 @@
 #include <iterator>
 
 #include "write/sheet_text.h"
+#include "write/xml_text.h"
 
 namespace stillhand::write {
 namespace {
@@ -46,43 +47,12 @@ std::string number(double points) {
   return out == "-0" ? "0" : out;
 }
 
-// XML 1.0 allows no U+FFFE and U+FFFF; one_line() has made the rest valid.
-std::string escaped(std::string_view text) {
-  std::string out;
-  const std::string line = one_line(text);
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    const std::string_view rest = std::string_view(line).substr(i);
-    if (rest.starts_with("\xEF\xBF\xBE") || rest.starts_with("\xEF\xBF\xBF")) {
-      out += "\uFFFD";
-      i += 2;
-      continue;
-    }
-    switch (line[i]) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      default:
-        out += line[i];
-    }
-  }
-  return out;
-}
-
 class Writer {
  public:
   explicit Writer(std::string& out) : out_(out) {}
 
   void operator()(const TextMark& mark) const {
-    const std::string text = escaped(mark.text);
+    const std::string text = xml_escaped(mark.text);
     if (text.empty()) return;
     // A text that runs from right to left has its end at the left.
     const bool is_leftward = runs_leftward(mark.text);
@@ -154,9 +124,9 @@ std::vector<std::string> draw_svg(const SheetPages& pages, const DocumentPropert
         "<title>{2}</title>\n<desc>{3}</desc>\n"
         "<rect width=\"{0}\" height=\"{1}\" fill=\"#ffffff\"/>\n",
         width, height,
-        escaped(properties.title.empty() ? of : fmt::format("{}, {}", properties.title, of)),
-        escaped(properties.author.empty() ? std::string(about)
-                                          : fmt::format("{}; {}", about, properties.author)));
+        xml_escaped(properties.title.empty() ? of : fmt::format("{}, {}", properties.title, of)),
+        xml_escaped(properties.author.empty() ? std::string(about)
+                                              : fmt::format("{}; {}", about, properties.author)));
     const Writer writer(page);
     // The marks of one picture stand in one group that says it.
     Says open;
@@ -164,7 +134,7 @@ std::vector<std::string> draw_svg(const SheetPages& pages, const DocumentPropert
       const Says here = says(mark);
       if (here != open) {
         if (open) page += "</g>\n";
-        if (here) page += fmt::format("<g role=\"img\" aria-label=\"{}\">\n", escaped(*here));
+        if (here) page += fmt::format("<g role=\"img\" aria-label=\"{}\">\n", xml_escaped(*here));
         open = here;
       }
       std::visit(writer, mark);
