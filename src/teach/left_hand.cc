@@ -65,7 +65,11 @@ class LeftHandTeller {
         walks();
         break;
     }
-    for (SectionPosition& entry : out_) entry.rung = rung_;
+    for (SectionPosition& entry : out_) {
+      entry.rung = rung_;
+      entry.of = a_.chords[first_].section;
+      entry.time = a_.bars[a_.chords[first_].played_bar].section_pass;
+    }
     return std::move(out_);
   }
 

@@ -276,7 +276,8 @@ class Teacher {
     out.endings = bar.endings;
     std::vector<std::string> changes;
     if (bar.meter != meter_) changes.push_back(music::text(bar.meter));
-    if (bar.tonality != tonality_) changes.push_back("key of " + music::text(bar.tonality, names_));
+    out.is_key_change = bar.tonality != tonality_;
+    if (out.is_key_change) changes.push_back("key of " + music::text(bar.tonality, names_));
     out.change = fmt::format("{}", fmt::join(changes, ", "));
     meter_ = bar.meter;
     tonality_ = bar.tonality;

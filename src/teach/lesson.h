@@ -71,10 +71,12 @@ struct Move {
 // that is played differently: "Chorus (time 2)". Bars count as printed. Octaves and walking basses have one entry with
 // the open hand.
 struct SectionPosition {
-  std::string section;
+  std::string section;  // to be read; `of` and `time` say the same to code
   arrange::Position position;
   std::vector<std::string> remarks;              // "little finger reaches down a half step to F♯"
   arrange::Rung rung = arrange::Rung::position;  // the highest played in the section
+  std::size_t of = 0;                            // index into Lesson::sections
+  int time = 1;  // the first time through the section that is played so
 };
 
 // A chord over its counts, as printed.
@@ -101,6 +103,7 @@ struct SheetBar {
   std::string change;  // "3/4", "key of E": a meter or key change at this bar; "" if none
   // As played, where each time the same part of its end is given to a pick-up that follows; nullopt: its length.
   std::optional<music::Tick> cut_to = {};
+  bool is_key_change = false;  // `change` names a key, perhaps besides a meter
 };
 
 // An `or` line. Its chords have no shapes and basses where the hand cannot play it or the song never comes to it.

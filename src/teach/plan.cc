@@ -395,23 +395,10 @@ class Planner {
 
   // ---- the left hand
 
-  // The section whose name the entry begins with.
-  std::optional<std::size_t> section_of(const SectionPosition& entry) const {
-    std::optional<std::size_t> best;
-    for (std::size_t s = 0; s < lesson_.sections.size(); ++s) {
-      const std::string& here = name(s);
-      const bool fits = entry.section == here || entry.section.starts_with(here + ", shift at ") ||
-                        entry.section.starts_with(here + " (time ") ||
-                        entry.section.starts_with(here + " for ");
-      if (fits && (!best || here.size() > name(*best).size())) best = s;
-    }
-    return best;
-  }
-
   std::vector<std::size_t> entries_of(std::size_t section) const {
     std::vector<std::size_t> out;
     for (std::size_t p = 0; p < lesson_.positions.size(); ++p) {
-      if (!positions_.has(p) && section_of(lesson_.positions[p]) == section) out.push_back(p);
+      if (!positions_.has(p) && lesson_.positions[p].of == section) out.push_back(p);
     }
     return out;
   }

@@ -28,8 +28,7 @@ std::string sign_text(const SheetBar& bar, Ending ending, const ChordNaming& nam
   if (bar.is_pick_up) parts.emplace_back("pick-up");
   if (!bar.change.empty()) {
     std::string change = pretty_notes(one_line(bar.change));
-    const bool is_of_key = bar.change.find("key") != std::string::npos;
-    if (is_of_key && naming.writing == ChordWriting::numbers)
+    if (bar.is_key_change && naming.writing == ChordWriting::numbers)
       change += ": 1 is " + music::display(bar.tonality.tonic, naming.names);
     parts.push_back(std::move(change));
   }

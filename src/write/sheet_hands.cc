@@ -100,14 +100,21 @@ std::string in_bars_in_words(arrange::Rung rung) {
   return "";
 }
 
+// Whether it is of the first time that its section is played: that one stands in the bars.
+bool is_first_time(const teach::SectionPosition& entry,
+                   const std::vector<teach::SectionPosition>& all) {
+  return std::none_of(all.begin(), all.end(), [&](const auto& other) {
+    return other.of == entry.of && other.time < entry.time;
+  });
+}
+
 // What the bars do not show themselves: the same section played otherwise another time.
 std::string told_of_other_time(const teach::SectionPosition& entry,
-                               const std::vector<teach::SectionPosition>& all,
-                               const std::string& section) {
+                               const std::vector<teach::SectionPosition>& all) {
   std::vector<std::string> first_time;
   for (const auto& other : all) {
-    const bool is_first = other.section == section || other.section.starts_with(section + " for ");
-    if (is_first) first_time.insert(first_time.end(), other.remarks.begin(), other.remarks.end());
+    if (other.of == entry.of && is_first_time(other, all))
+      first_time.insert(first_time.end(), other.remarks.begin(), other.remarks.end());
   }
   std::vector<std::string> out;
   for (const std::string& remark : entry.remarks) {
@@ -135,7 +142,8 @@ arrange::Rung highest_rung(const teach::SheetSection& section) {
 // One for each rung that stands in the bars.
 std::vector<SharedPosition> positions_in_bars(const teach::Lesson& lesson) {
   std::map<arrange::Rung, SharedPosition> by_rung;
-  for (const auto& section : lesson.sections) {
+  for (std::size_t s = 0; s < lesson.sections.size(); ++s) {
+    const auto& section = lesson.sections[s];
     if (!has_bass_in_bars(section)) continue;
     const arrange::Rung rung = highest_rung(section);
     SharedPosition& shared = by_rung[rung];
@@ -148,8 +156,8 @@ std::vector<SharedPosition> positions_in_bars(const teach::Lesson& lesson) {
       }
     }
     for (const auto& entry : lesson.positions) {
-      if (!entry.section.starts_with(section.name + " (time ")) continue;
-      std::string told = told_of_other_time(entry, lesson.positions, section.name);
+      if (entry.of != s || is_first_time(entry, lesson.positions)) continue;
+      std::string told = told_of_other_time(entry, lesson.positions);
       if (!told.empty()) shared.remarks.push_back(std::move(told));
     }
   }
@@ -164,12 +172,7 @@ std::vector<SharedPosition> left_hand_of(const teach::Lesson& lesson) {
   std::vector<teach::SectionPosition> others;
   for (const auto& entry : lesson.positions) {
     const bool stands_in_bars =
-        entry.rung >= arrange::Rung::root_and_fifth &&
-        std::any_of(lesson.sections.begin(), lesson.sections.end(), [&](const auto& section) {
-          return has_bass_in_bars(section) && (entry.section == section.name ||
-                                               entry.section.starts_with(section.name + " for ") ||
-                                               entry.section.starts_with(section.name + " (time "));
-        });
+        entry.rung >= arrange::Rung::root_and_fifth && has_bass_in_bars(lesson.sections[entry.of]);
     if (!stands_in_bars) others.push_back(entry);
   }
   for (SharedPosition& shared : shared_positions(others)) out.push_back(std::move(shared));

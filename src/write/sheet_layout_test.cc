@@ -236,6 +236,7 @@ TEST(SheetLayout, ANumberChartNamesTheNewKey) {
   for (auto& bar : line.bars) bar.tonality = lesson.tonality;
   line.bars[1].tonality = *music::parse_tonality("E");
   line.bars[1].change = "key of E";
+  line.bars[1].is_key_change = true;
   lesson.sections = {{"Verse", 2, {line}}};
   const std::string text =
       all_text(lay_out(lesson, {Paper::a4, SheetKind::numbers}, EvenMeasurer()));
