@@ -502,6 +502,7 @@ class Builder {
       written_.push_back(
           {section.lines.size(), i, row.signs[i], row.signs[i + 1], i + 1 == row.bars.size()});
     }
+    line.rows = {row.bars.front().piece.line, row.bars.front().piece.line};
     section.lines.push_back(std::move(line));
     row_ = Row::line;
   }
@@ -624,6 +625,7 @@ class Builder {
         return;
       }
     }
+    option.rows = {written.content.line, written.content.line};
     line.options.push_back(std::move(option));
     row_ = Row::option;
   }
@@ -759,6 +761,7 @@ class Builder {
     row_has_words_ = true;
     Line& above = song_.sections.back().lines.back();
     std::vector<Bar>& bars = row_ == Row::line ? above.bars : above.options.back().bars;
+    (row_ == Row::line ? above.rows : above.options.back().rows).last = line.content.line;
     const auto cells = read_words(line.content);
     for (std::size_t i = 0; i < std::min(cells.size(), bars.size()); ++i)
       bars[i].words = collapsed(cells[i].text);

@@ -63,18 +63,30 @@ struct Bar {
   }
 };
 
+// Lines of the text, from 1: the one with the bars, and the last that belongs to it (its words, or the same). 0: of no text.
+struct Rows {
+  int first = 0;
+  int last = 0;
+};
+
 // An `or` line: another way to play the line above it.
 struct Option {
   std::string label;  // "stepping down"; may be empty
   std::vector<Bar> bars;
-  friend bool operator==(const Option&, const Option&) = default;
+  Rows rows = {};  // its label is none of them
+  friend bool operator==(const Option& a, const Option& b) {
+    return a.label == b.label && a.bars == b.bars;
+  }
 };
 
 // One typed line of bars, with what belongs to it.
 struct Line {
   std::vector<Bar> bars;
   std::vector<Option> options;
-  friend bool operator==(const Line&, const Line&) = default;
+  Rows rows = {};
+  friend bool operator==(const Line& a, const Line& b) {
+    return a.bars == b.bars && a.options == b.options;
+  }
 };
 
 struct Section {

@@ -45,7 +45,7 @@ class ArrangeCommand : public Command {
       if (!prices) return tl::unexpected(prices.error());
       list = PriceList{**priced, std::move(*prices)};
     }
-    const teach::Lesson lesson = lesson_of(*arranged);
+    const teach::Lesson lesson = teach::lesson_of(*arranged);
     const PriceList* shown = list ? &*list : nullptr;
     return terminal.print(json_ ? arrange_json(arranged->arrangement, lesson, shown)
                                 : arrange_text(lesson, shown));

@@ -3,17 +3,12 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <algorithm>
-#include <array>
 #include <cmath>
 #include <string_view>
 #include <utility>
 
-#include "arrange/options.h"
-#include "arrange/simplify.h"
 #include "base/files.h"
 #include "chart/chart.h"
-#include "chart/options.h"
 #include "cli/command.h"
 
 namespace stillhand::cli {
@@ -39,59 +34,6 @@ Result<hand::Millimetre> read_span(const std::string& text) {
                       "stretched without pain");
   }
   return hand::Millimetre(static_cast<int>(tenths));
-}
-
-std::optional<arrange::Rung> rung_named(std::string_view name) {
-  using arrange::Rung;
-  constexpr std::array<std::pair<std::string_view, Rung>, 6> names{
-      {{"root", Rung::one_root},
-       {"position", Rung::position},
-       {"fifth", Rung::root_and_fifth},
-       {"octave", Rung::octave},
-       {"root-fifth-octave", Rung::root_fifth_octave},
-       {"walking", Rung::walking_bass}}};
-  for (const auto& [known, rung] : names) {
-    if (known == name) return rung;
-  }
-  return std::nullopt;
-}
-
-// The first named wins where two stand under one line.
-Result<std::vector<chart::OptionPlace>> options_taken(const chart::Song& song,
-                                                      const Arranging& arranging) {
-  if (arranging.with_options) return chart::first_options(song);
-  std::vector<chart::OptionPlace> out;
-  for (const std::string& label : arranging.options) {
-    const auto named = chart::options_named(song, label);
-    if (!named) return tl::unexpected(named.error());
-    for (const chart::OptionPlace& place : *named) {
-      const bool line_is_taken =
-          std::any_of(out.begin(), out.end(), [&](const chart::OptionPlace& other) {
-            return other.section == place.section && other.line == place.line;
-          });
-      if (!line_is_taken) out.push_back(place);
-    }
-  }
-  return out;
-}
-
-// What was asked of the left hand by name is never left out in silence.
-Diagnostics lower_than_asked(const arrange::Arrangement& arrangement, arrange::Rung asked) {
-  auto highest = arrange::Rung::one_root;
-  for (const auto& bass : arrangement.left.bass) {
-    if (bass) highest = std::max(highest, bass->rung);
-  }
-  if (highest >= asked) return {};
-  return {
-      {Severity::note,
-       Fault::usage,
-       {},
-       {},
-       fmt::format("--left-hand: no {} here, at most {}; the hand does not reach, or the student "
-                   "has not met it",
-                   arrange::name(asked), arrange::name(highest)),
-       {},
-       {}}};
 }
 
 }  // namespace
@@ -170,7 +112,6 @@ Result<std::optional<arrange::ParsedStudent>> ArrangingFlags::read_student() con
 
 Result<Arranging> ArrangingFlags::read() const {
   Arranging out;
-  out.manner = manner_;
   if (!hand_size_.empty() && !span_.empty()) {
     return wrong_call("--hand-size and --span-mm both say how large the hand is",
                       "give only one of them");
@@ -208,7 +149,7 @@ Result<Arranging> ArrangingFlags::read() const {
     }
   }
   if (!left_hand_.empty()) {
-    out.rung = rung_named(left_hand_);
+    out.rung = teach::rung_named(left_hand_);
     if (!out.rung) {
       return wrong_call(
           fmt::format("--left-hand {}: the left hand knows no such thing", left_hand_),
@@ -223,6 +164,9 @@ Result<Arranging> ArrangingFlags::read() const {
   out.options = options_;
   if (!pattern_.empty()) out.pattern = pattern_;
   if (second_shapes_) out.second_shapes = arrange::SecondShapes::allow;
+  Result<arrange::Manner> manner = manner_of(manner_);
+  if (!manner) return tl::unexpected(manner.error());
+  out.manner = std::move(*manner);
   return out;
 }
 
@@ -230,35 +174,20 @@ Result<Loaded> load(const std::string& path, const std::optional<music::Tonality
                     Terminal& terminal) {
   Result<std::string> text = read_file(path, chart::kLargestChart);
   if (!text) return tl::unexpected(text.error());
-  Result<chart::Parsed> parsed = chart::parse(*text, path);
-  if (!parsed) return tl::unexpected(parsed.error());
-  terminal.report(parsed->remarks);
-  if (!key) return Loaded{std::move(*text), std::move(parsed->song)};
-  Result<chart::Song> moved = chart::transpose(parsed->song, *key);
-  if (!moved) return tl::unexpected(moved.error());
-  return Loaded{std::move(*text), std::move(*moved)};
+  Diagnostics remarks;
+  Result<Loaded> loaded = teach::load(std::move(*text), path, key, remarks);
+  terminal.report(remarks);
+  return loaded;
 }
 
 Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging,
                            Terminal& terminal) {
-  Result<Loaded> loaded = load(path, arranging.key, terminal);
-  if (!loaded) return tl::unexpected(loaded.error());
-  terminal.report(arranging.remarks);
-  if (!arranging.student) return LoadedFor{std::move(*loaded), {}};
-  const arrange::Skills skills = arranging.student->skills();
-  if (!skills.contains(arrange::Skill::triads)) {
-    return wrong_call("this student plays single notes: chords begin with the skill `triads`",
-                      "arrange for level 1, and let the student play its left hand");
-  }
-  arrange::Simplified plain = arrange::simplified(loaded->song, skills);
-  std::vector<std::string> reductions;
-  // What the student reads has the student's names; a remark on the chart those of the chart.
-  for (const Diagnostic& remark :
-       arrange::simplified(loaded->song, skills, arranging.student->note_names).remarks)
-    reductions.push_back(remark.message);
-  terminal.report(plain.remarks);
-  loaded->song = std::move(plain.song);
-  return LoadedFor{std::move(*loaded), std::move(reductions)};
+  Result<std::string> text = read_file(path, chart::kLargestChart);
+  if (!text) return tl::unexpected(text.error());
+  Diagnostics remarks;
+  Result<LoadedFor> loaded = teach::load_for(std::move(*text), path, arranging, remarks);
+  terminal.report(remarks);
+  return loaded;
 }
 
 Result<arrange::Manner> manner_of(const std::string& name_or_file) {
@@ -272,77 +201,14 @@ Result<arrange::Manner> manner_of(const std::string& name_or_file) {
   return arrange::Manner::read(*text, name_or_file);
 }
 
-Result<arrange::Choices> choices_of(const Arranging& arranging) {
-  Result<arrange::Manner> manner = manner_of(arranging.manner);
-  if (!manner) return tl::unexpected(manner.error());
-  arrange::Choices choices;
-  choices.manner = *manner;
-  choices.hand = arranging.hand;
-  if (arranging.student) choices = arrange::choices_for(*arranging.student, *manner);
-  choices.rung = arranging.rung;
-  if (arranging.second_shapes == arrange::SecondShapes::allow)
-    choices.second_shapes = arranging.second_shapes;
-  return choices;
-}
-
 Result<Arranged> arrange_chart(const std::string& chart, const Arranging& arranging,
                                Terminal& terminal) {
-  Result<arrange::Choices> choices = choices_of(arranging);
-  if (!choices) return tl::unexpected(choices.error());
   Result<LoadedFor> song = load_for(chart, arranging, terminal);
   if (!song) return tl::unexpected(song.error());
-  Loaded& loaded = song->loaded;
-  const perform::PatternChoice pattern{arranging.pattern, choices->skills};
-  choices->section_rungs = perform::wanted_rungs(loaded.song, pattern, choices->hand);
-  Result<arrange::Arrangement> arrangement = arrange::arrange(loaded.song, *choices);
-  if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
-  terminal.report(arrangement->remarks);
-  if (choices->rung) terminal.report(lower_than_asked(*arrangement, *choices->rung));
-  const auto taken = options_taken(loaded.song, arranging);
-  if (!taken) return tl::unexpected(taken.error());
-  if (!taken->empty()) {
-    arrangement = arrange::take_options(*arrangement, *choices, *taken);
-    if (!arrangement) return tl::unexpected(with_source_lines(arrangement.error(), loaded.text));
-  }
-  Result<perform::PatternPlan> patterns = perform::plan_patterns(*arrangement, pattern);
-  if (!patterns) return tl::unexpected(with_source_lines(patterns.error(), loaded.text));
-  terminal.report(with_source_lines(patterns->remarks, loaded.text));
-  std::optional<teach::ForStudent> student;
-  std::optional<music::Tempo> comfortable;
-  music::NoteNames names = music::NoteNames::english;
-  if (arranging.student) {
-    names = arranging.student->note_names;
-    comfortable = arranging.student->tempo;
-    const arrange::NewForStudent news = arrange::new_for(*arranging.student, *arrangement);
-    student = {arranging.student->name, arrange::in_words(news, *arranging.student, *arrangement),
-               std::move(song->reductions)};
-  }
-  return Arranged{std::move(loaded),
-                  std::move(*choices),
-                  std::move(*arrangement),
-                  std::move(student),
-                  comfortable,
-                  std::move(*patterns),
-                  names};
-}
-
-teach::Lesson lesson_of(const Arranged& arranged) {
-  return teach::teach(arranged.arrangement, arranged.comfortable, arranged.student,
-                      arranged.patterns, arranged.note_names);
-}
-
-Diagnostics with_source_lines(Diagnostics errors, std::string_view text) {
-  for (Diagnostic& error : errors) {
-    if (error.place.line == 0 || !error.source_line.empty()) continue;
-    std::string_view rest = text;
-    for (int line = 1; line < error.place.line; ++line) {
-      rest.remove_prefix(std::min(rest.size(), rest.find('\n') + 1));
-    }
-    std::string_view line = rest.substr(0, rest.find('\n'));
-    if (line.ends_with('\r')) line.remove_suffix(1);
-    error.source_line = line;
-  }
-  return errors;
+  Diagnostics remarks;
+  Result<Arranged> arranged = teach::arrange_loaded(std::move(*song), arranging, remarks);
+  terminal.report(remarks);
+  return arranged;
 }
 
 }  // namespace stillhand::cli

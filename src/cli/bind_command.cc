@@ -74,7 +74,7 @@ class BindCommand : public Command {
       terminal.progress("arranging", static_cast<int>(100 * i / charts->size()));
       const Result<Arranged> arranged = arrange_chart((*charts)[i].string(), arranging, terminal);
       if (arranged) {
-        songs.push_back(lesson_of(*arranged));
+        songs.push_back(teach::lesson_of(*arranged));
       } else {
         errors.insert(errors.end(), arranged.error().begin(), arranged.error().end());
       }

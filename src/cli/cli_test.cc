@@ -347,7 +347,7 @@ TEST_F(CommandLine, LessonWithoutAudioWritesTheOtherFilesAndTheManifest) {
 TEST_F(CommandLine, ALeftHandThatCannotBeHadIsSaid) {
   const Ran less = shell("stillhand arrange good.stillhand --level 2 --left-hand octave");
   EXPECT_EQ(less.status, 0);
-  EXPECT_THAT(less.err, HasSubstr("note: --left-hand: no octave here, at most "));
+  EXPECT_THAT(less.err, HasSubstr("note: left hand: no octave here, at most "));
   EXPECT_THAT(shell("stillhand arrange good.stillhand --left-hand octave").err, IsEmpty());
 }
 

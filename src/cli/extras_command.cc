@@ -211,9 +211,7 @@ class ExtrasCommand : public Command {
                         "an extra is written into the chart as it stands, for everybody");
     }
     if (arranging->student) request.skills = skills_within_reach(*arranging->student);
-    Result<arrange::Choices> choices = choices_of(*arranging);
-    if (!choices) return tl::unexpected(choices.error());
-    request.choices = *choices;
+    request.choices = teach::choices_of(*arranging);
     return accept_.empty() ? list(request, *arranging, terminal) : accept(request, terminal);
   }
 
@@ -224,7 +222,7 @@ class ExtrasCommand : public Command {
     if (!song) return tl::unexpected(song.error());
     const Loaded* loaded = &song->loaded;
     const auto found = arrange::extras(loaded->song, request);
-    if (!found) return tl::unexpected(with_source_lines(found.error(), loaded->text));
+    if (!found) return tl::unexpected(teach::with_source_lines(found.error(), loaded->text));
     return terminal.print(json_ ? extras_json(loaded->song, *found)
                                 : extras_text(loaded->song, *found));
   }
@@ -233,7 +231,7 @@ class ExtrasCommand : public Command {
     const Result<std::string> text = read_file(chart_, chart::kLargestChart);
     if (!text) return tl::unexpected(text.error());
     const auto written = arrange::accept_extra(*text, chart_, accept_, request);
-    if (!written) return tl::unexpected(with_source_lines(written.error(), *text));
+    if (!written) return tl::unexpected(teach::with_source_lines(written.error(), *text));
     if (chart_ == "-") return terminal.print(*written);
     if (auto saved = save(*text, *written); !saved) return saved;
     std::string done = fmt::format("{}: `{}` is written in\n", chart_, accept_);

@@ -138,9 +138,7 @@ class KeysCommand : public Command {
       return wrong_call("--out belongs to --write", "say which key: --write G -o FILE");
     }
 
-    Result<arrange::Choices> choices = choices_of(*arranging);
-    if (!choices) return tl::unexpected(choices.error());
-    wishes.choices = std::move(*choices);
+    wishes.choices = teach::choices_of(*arranging);
     const Result<LoadedFor> song = load_for(chart_, *arranging, terminal);
     if (!song) return tl::unexpected(song.error());
     const Loaded* loaded = &song->loaded;
@@ -148,7 +146,7 @@ class KeysCommand : public Command {
         perform::wanted_rungs(loaded->song, {.skills = wishes.choices.skills}, wishes.choices.hand);
     const std::vector<KeyOption> options = arrange::rank_keys(loaded->song, wishes);
     if (!options.front().can_be_played()) {
-      return tl::unexpected(with_source_lines(options.front().errors, loaded->text));
+      return tl::unexpected(teach::with_source_lines(options.front().errors, loaded->text));
     }
     return terminal.print(json_ ? keys_json(loaded->song, options, wishes)
                                 : table(loaded->song, options, wishes));

@@ -141,7 +141,7 @@ class LessonCommand : public Command {
     const Result<Arranged> arranged = arrange_chart(chart_, arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     const Result<write::PackReport> report = write::write_pack(
-        lesson_of(*arranged), options,
+        teach::lesson_of(*arranged), options,
         [&](std::string_view what, int percent) { terminal.progress(what, percent); });
     if (!report) return tl::unexpected(report.error());
     terminal.report(report->remarks);
@@ -165,7 +165,7 @@ class LessonCommand : public Command {
       terminal.progress("arranging", 0);
       const Result<Arranged> arranged = arrange_chart(chart.string(), arranging, terminal);
       if (arranged) {
-        songs.push_back({chart.stem().string(), lesson_of(*arranged)});
+        songs.push_back({chart.stem().string(), teach::lesson_of(*arranged)});
       } else {
         errors.insert(errors.end(), arranged.error().begin(), arranged.error().end());
       }

@@ -104,7 +104,7 @@ class MannerCommand : public Command {
     for (const Diagnostic& one : found) {
       const auto text = texts_.find(one.file);
       const Diagnostics lined =
-          text == texts_.end() ? Diagnostics{one} : with_source_lines({one}, text->second);
+          text == texts_.end() ? Diagnostics{one} : teach::with_source_lines({one}, text->second);
       out.insert(out.end(), lined.begin(), lined.end());
     }
     return out;

@@ -49,7 +49,7 @@ class PlanCommand : public Command {
     Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     if (*clean_at) arranged->comfortable = *clean_at;
-    const teach::Lesson lesson = lesson_of(*arranged);
+    const teach::Lesson lesson = teach::lesson_of(*arranged);
     if (out_.empty()) return terminal.print(write::plan_markdown(lesson, *options));
     if (std::filesystem::path(out_).extension() == ".md")
       return write_new_file(out_, write::plan_markdown(lesson, *options));

@@ -72,7 +72,7 @@ class SheetCommand : public Command {
     }
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
-    const teach::Lesson lesson = lesson_of(*arranged);
+    const teach::Lesson lesson = teach::lesson_of(*arranged);
     if (is_svg) return write_svg(lesson, *options, out, terminal);
     const Result<std::string> pdf = write::sheet_pdf(lesson, *options);
     if (!pdf) return tl::unexpected(pdf.error());

@@ -1,6 +1,7 @@
 #include "desk/answer.h"
 
-#include <algorithm>
+#include <cerrno>
+#include <cstring>
 #include <nlohmann/json.hpp>
 
 namespace stillhand::desk {
@@ -18,6 +19,28 @@ std::string_view name(Severity severity) {
   return "note";
 }
 
+// The texts in backticks.
+Json backticked(std::string_view text) {
+  Json out = Json::array();
+  while (true) {
+    const std::size_t begin = text.find('`');
+    const std::size_t end = begin == text.npos ? text.npos : text.find('`', begin + 1);
+    if (end == text.npos) return out;
+    out.push_back(text.substr(begin + 1, end - begin - 1));
+    text.remove_prefix(end + 1);
+  }
+}
+
+// The wordings whose backticked texts may stand where the fault is underlined; others speak of another place, or only show
+// what such a thing looks like.
+Json replacements(const Diagnostic& diagnostic) {
+  if (diagnostic.place.line == 0) return Json::array();
+  for (const std::string_view words : {"did you mean ", "perhaps ", "the sections are "}) {
+    if (diagnostic.suggestion.starts_with(words)) return backticked(diagnostic.suggestion);
+  }
+  return Json::array();
+}
+
 std::string compact(const Json& json) {
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
@@ -27,10 +50,10 @@ std::string compact(const Json& json) {
 Answer answer(const Json& body) { return {Status::ok, "application/json", compact(body)}; }
 
 Json diagnostic_json(const Diagnostic& diagnostic) {
-  return {{"severity", name(diagnostic.severity)}, {"line", diagnostic.place.line},
-          {"column", diagnostic.place.column},     {"length", diagnostic.place.length},
-          {"message", diagnostic.message},         {"suggestion", diagnostic.suggestion},
-          {"replacements", Json::array()}};
+  return {{"severity", name(diagnostic.severity)},   {"line", diagnostic.place.line},
+          {"column", diagnostic.place.column},       {"length", diagnostic.place.length},
+          {"message", diagnostic.message},           {"suggestion", diagnostic.suggestion},
+          {"replacements", replacements(diagnostic)}};
 }
 
 Answer problem(Status status, std::string_view error, std::string_view remedy,
@@ -41,6 +64,19 @@ Answer problem(Status status, std::string_view error, std::string_view remedy,
     for (const Diagnostic& d : diagnostics) body["diagnostics"].push_back(diagnostic_json(d));
   }
   return {status, "application/json", compact(body)};
+}
+
+Answer problem(const Diagnostics& errors) {
+  if (errors.empty()) return problem(Status::own_fault, "something went wrong", "try once more");
+  const Diagnostic& first = errors.front();
+  const bool disk_is_full = first.message.find(std::strerror(ENOSPC)) !=
+                                std::string::npos ||  // NOLINT(concurrency-mt-unsafe)
+                            first.message.find(std::strerror(EDQUOT)) !=
+                                std::string::npos;  // NOLINT(concurrency-mt-unsafe)
+  const Status status = first.fault != Fault::file ? Status::chart_error
+                        : disk_is_full             ? Status::no_room_on_disk
+                                                   : Status::own_fault;
+  return problem(status, first.message, first.suggestion, errors);
 }
 
 }  // namespace stillhand::desk

@@ -246,10 +246,7 @@ Json performance(const perform::Performance& value) {
        })}};
 }
 
-}  // namespace
-
-std::string lesson_json(const teach::Lesson& lesson) {
-  Json out;
+void write_before_performance(Json& out, const teach::Lesson& lesson) {
   out["version"] = 1;
   out["song"] = song(lesson);
   out["manner"] = lesson.manner;
@@ -273,14 +270,32 @@ std::string lesson_json(const teach::Lesson& lesson) {
   out["sections"] = list(lesson.sections, section);
   out["patterns"] = list(lesson.patterns, pattern);
   out["uses_pedal"] = lesson.uses_pedal;
-  out["performance"] = performance(lesson.performance);
+}
+
+void write_after_performance(Json& out, const teach::Lesson& lesson) {
   out["cautions"] = lesson.cautions;
   if (lesson.student) {
     out["student"] = {{"name", lesson.student->name},
                       {"news", lesson.student->news},
                       {"reductions", lesson.student->reductions}};
   }
+}
+
+}  // namespace
+
+std::string lesson_json(const teach::Lesson& lesson) {
+  Json out;
+  write_before_performance(out, lesson);
+  out["performance"] = performance(lesson.performance);
+  write_after_performance(out, lesson);
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+Json read_part_json(const teach::Lesson& lesson) {
+  Json out;
+  write_before_performance(out, lesson);
+  write_after_performance(out, lesson);
+  return out;
 }
 
 }  // namespace stillhand::write

@@ -8,6 +8,7 @@
 // UTF-8 has its bad bytes replaced by U+FFFD.
 #pragma once
 
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 
 #include "teach/lesson.h"
@@ -15,5 +16,8 @@
 namespace stillhand::write {
 
 std::string lesson_json(const teach::Lesson& lesson);
+
+// The same as a value, all but `performance`: what is read, without what is heard.
+nlohmann::ordered_json read_part_json(const teach::Lesson& lesson);
 
 }  // namespace stillhand::write
