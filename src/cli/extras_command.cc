@@ -10,6 +10,7 @@
 #include "chart/chart.h"
 #include "cli/arranging.h"
 #include "cli/commands.h"
+#include "teach/extra_words.h"
 
 namespace stillhand::cli {
 namespace {
@@ -23,54 +24,6 @@ std::string kinds_in_words() {
     out += i == 0 ? "" : i + 1 == all.size() ? " or " : ", ";
     out += arrange::name(all[i]);
   }
-  return out;
-}
-
-std::string bars_in_words(const arrange::ExtraPlace& place) {
-  return place.first_bar == place.last_bar
-             ? fmt::format("bar {}", place.first_bar + 1)
-             : fmt::format("bars {}–{}", place.first_bar + 1, place.last_bar + 1);
-}
-
-// "Verse 1, line 2, bar 3; Chorus, line 1, bars 1–2"
-std::string places_in_words(const chart::Song& song, const Extra& extra) {
-  constexpr std::size_t kMostNamed = 4;
-  std::string out;
-  for (std::size_t i = 0; i < std::min(extra.places.size(), kMostNamed); ++i) {
-    const arrange::ExtraPlace& place = extra.places[i];
-    out += fmt::format("{}{}, line {}, {}", i == 0 ? "" : "; ", song.sections[place.section].name,
-                       place.line + 1, bars_in_words(place));
-  }
-  if (extra.places.size() > kMostNamed) {
-    out += fmt::format("; and {} more", extra.places.size() - kMostNamed);
-  }
-  return out;
-}
-
-std::string more(int number, std::string_view one, std::string_view many) {
-  if (number == 0) return "";
-  const int size = number < 0 ? -number : number;
-  return fmt::format(", {} {} {}", size, size == 1 ? one : many, number < 0 ? "less" : "more");
-}
-
-// "harder for the right hand by 12 %" of what the plain song costs it.
-std::string movement_in_words(const arrange::ExtraPrice& price) {
-  const std::int64_t added = price.movement.value();
-  if (added == 0) return "the same for the right hand";
-  const std::string_view way = added < 0 ? "easier" : "harder";
-  const std::int64_t plain = price.plain.value();
-  if (plain <= 0) return fmt::format("{} for the right hand", way);
-  const std::int64_t percent = ((added < 0 ? -added : added) * 200 / plain + 1) / 2;
-  if (percent == 0) return fmt::format("hardly {} for the right hand", way);
-  return fmt::format("{} for the right hand by {} %", way, percent);
-}
-
-std::string price_in_words(const arrange::ExtraPrice& price) {
-  std::string out = movement_in_words(price);
-  out += more(price.shapes, "shape", "shapes") +
-         more(price.shifts, "left-hand shift", "left-hand shifts") +
-         more(price.reaches, "left-hand reach", "left-hand reaches");
-  if (price.status != arrange::Status::optimal) out += " (not proven)";
   return out;
 }
 
@@ -102,24 +55,11 @@ std::string extras_text(const chart::Song& song, const std::vector<Extra>& extra
   for (const Extra& extra : extras) {
     out += fmt::format("{}{}\n", out.empty() ? "" : "\n", extra.id);
     out += fmt::format("  {}: {}\n  {}\n", arrange::name(extra.kind), extra.change, extra.reason);
-    out += fmt::format("  where   {}\n{}", places_in_words(song, extra), lines_text(extra));
+    out += fmt::format("  where   {}\n{}", teach::places_in_words(song, extra), lines_text(extra));
     out += fmt::format("  asks    {}\n  price   {}\n", asked_in_words(extra),
-                       price_in_words(extra.price));
+                       teach::price_in_words(extra.price));
   }
   return out.empty() ? "no extra fits this chart\n" : out;
-}
-
-// What the student knows, and what the next level brings: of a student without a level, the lowest one with something new.
-arrange::Skills skills_within_reach(const arrange::Student& student) {
-  arrange::Skills known = student.skills();
-  for (int number = student.level ? student.level->number() + 1 : 0;
-       number <= arrange::kHighestLevel; ++number) {
-    const arrange::Skills level = arrange::skills_of_level(*arrange::Level::make(number));
-    const std::size_t before = known.size();
-    known.insert(level.begin(), level.end());
-    if (known.size() > before) break;
-  }
-  return known;
 }
 
 nlohmann::ordered_json place_json(const chart::Song& song, const arrange::ExtraPlace& place) {
@@ -210,7 +150,7 @@ class ExtrasCommand : public Command {
       return wrong_call("--accept does not go together with --student or --level",
                         "an extra is written into the chart as it stands, for everybody");
     }
-    if (arranging->student) request.skills = skills_within_reach(*arranging->student);
+    if (arranging->student) request.skills = teach::skills_within_reach(*arranging->student);
     request.choices = teach::choices_of(*arranging);
     return accept_.empty() ? list(request, *arranging, terminal) : accept(request, terminal);
   }

@@ -22,25 +22,6 @@ constexpr std::array<std::pair<std::string_view, arrange::Rung>, 6> kRungNames{
      {"root-fifth-octave", arrange::Rung::root_fifth_octave},
      {"walking", arrange::Rung::walking_bass}}};
 
-// The first named wins where two stand under one line.
-Result<std::vector<chart::OptionPlace>> options_taken(const chart::Song& song,
-                                                      const Wishes& wishes) {
-  if (wishes.with_options) return chart::first_options(song);
-  std::vector<chart::OptionPlace> out;
-  for (const std::string& label : wishes.options) {
-    const auto named = chart::options_named(song, label);
-    if (!named) return tl::unexpected(named.error());
-    for (const chart::OptionPlace& place : *named) {
-      const bool line_is_taken =
-          std::any_of(out.begin(), out.end(), [&](const chart::OptionPlace& other) {
-            return other.section == place.section && other.line == place.line;
-          });
-      if (!line_is_taken) out.push_back(place);
-    }
-  }
-  return out;
-}
-
 // What was asked of the left hand by name is never left out in silence.
 Diagnostics lower_than_asked(const arrange::Arrangement& arrangement, arrange::Rung asked) {
   auto highest = arrange::Rung::one_root;
@@ -111,6 +92,24 @@ Result<LoadedFor> load_for(std::string text, const std::string& file, const Wish
   add(remarks, std::move(plain.remarks));
   loaded->song = std::move(plain.song);
   return LoadedFor{std::move(*loaded), std::move(reductions)};
+}
+
+Result<std::vector<chart::OptionPlace>> options_taken(const chart::Song& song,
+                                                      const Wishes& wishes) {
+  if (wishes.with_options) return chart::first_options(song);
+  std::vector<chart::OptionPlace> out;
+  for (const std::string& label : wishes.options) {
+    const auto named = chart::options_named(song, label);
+    if (!named) return tl::unexpected(named.error());
+    for (const chart::OptionPlace& place : *named) {
+      const bool line_is_taken =
+          std::any_of(out.begin(), out.end(), [&](const chart::OptionPlace& other) {
+            return other.section == place.section && other.line == place.line;
+          });
+      if (!line_is_taken) out.push_back(place);
+    }
+  }
+  return out;
 }
 
 arrange::Choices choices_of(const Wishes& wishes) {

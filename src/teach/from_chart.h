@@ -18,6 +18,7 @@
 #include "arrange/arrange.h"
 #include "arrange/student.h"
 #include "base/result.h"
+#include "chart/options.h"
 #include "chart/song.h"
 #include "hand/size.h"
 #include "music/tonality.h"
@@ -61,6 +62,11 @@ struct LoadedFor {
 };
 Result<LoadedFor> load_for(std::string text, const std::string& file, const Wishes& wishes,
                            Diagnostics& remarks);
+
+// The `or` lines that are to be played. Where two named ones stand under one line, the first named wins. Fails with
+// Fault::usage where no `or` line has a name.
+Result<std::vector<chart::OptionPlace>> options_taken(const chart::Song& song,
+                                                      const Wishes& wishes);
 
 arrange::Choices choices_of(const Wishes& wishes);
 // The same, with what the patterns of this song ask of the left hand.

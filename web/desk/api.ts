@@ -92,7 +92,8 @@ export interface Choices {
   paper?: 'A4' | 'Letter';
 }
 
-// The body of every request below: `name` is only for messages.
+// The body of every request below: `name` is only for messages. `choices` may be missing. Fields that are not named here are
+// refused: 400.
 export interface ChartText {
   name: string;
   text: string;
@@ -120,7 +121,7 @@ export interface BarPlace {
   line: number;
   column: number;
   length: number;
-  chords: { column: number; length: number }[]; // as Lesson bar.chords; length 0: held from the bar before, nothing is typed
+  chords: { column: number; length: number }[]; // as Lesson bar.chords; of one that is held from the bar before, its dash
 }
 
 // docs/lesson.schema.json without `performance`; the parts the desk uses.
@@ -227,7 +228,8 @@ export interface Words {
 export interface Performance {
   end: number;
   count_in: number; // its length
-  bars: { section: number; line: number; bar: number; start: number; end: number; counts: number[] }[]; // as played; counts: when each begins
+  // As played; counts: when each begins; option: the `or` line that is played instead of the line, null: none.
+  bars: { section: number; line: number; option: number | null; bar: number; start: number; end: number; counts: number[] }[];
   chords: { start: number; bar: number; chord: number }[]; // bar: index into bars; chord: index into its Lesson bar's chords
   notes: { hand: 'right' | 'left'; midi: number; velocity: number; start: number; end: number }[];
   pedal: { start: number; down: boolean }[];

@@ -1,0 +1,14 @@
+// Base64 (RFC 4648, section 4): with padding, without line breaks.
+//
+//   from_base64("U3RpbGw=") == "Still"        from_base64("U3RpbGw") == nullopt
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace stillhand::desk {
+
+std::optional<std::string> from_base64(std::string_view text);
+
+}  // namespace stillhand::desk
