@@ -12,6 +12,7 @@ std::unique_ptr<Command> lesson_command();
 std::unique_ptr<Command> sheet_command();
 std::unique_ptr<Command> plan_command();
 std::unique_ptr<Command> bind_command();
+std::unique_ptr<Command> desk_command();
 std::unique_ptr<Command> arrange_command();
 std::unique_ptr<Command> check_command();
 std::unique_ptr<Command> import_command();
@@ -27,6 +28,7 @@ inline std::vector<std::unique_ptr<Command>> all_commands() {
   all.push_back(sheet_command());
   all.push_back(plan_command());
   all.push_back(bind_command());
+  all.push_back(desk_command());
   all.push_back(arrange_command());
   all.push_back(check_command());
   all.push_back(import_command());

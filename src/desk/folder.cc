@@ -1,0 +1,362 @@
+#include "desk/folder.h"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <openssl/evp.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <ctime>
+#include <nlohmann/json.hpp>
+#include <set>
+
+#include "base/files.h"
+#include "base/utf8.h"
+#include "chart/chart.h"
+
+namespace stillhand::desk {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::string_view kChartEnding = ".stillhand";
+constexpr std::size_t kLargestOther = 1 << 16;    // bytes of a student's or a manner's file
+constexpr std::size_t kLargestChoices = 1 << 20;  // bytes
+constexpr std::size_t kMostFiles = 5000;          // listed (our judgement)
+
+// A plain file of this name: no link, no folder, no pipe.
+bool is_plain_file(const fs::path& path) {
+  struct stat found {};
+  return ::lstat(path.c_str(), &found) == 0 && S_ISREG(found.st_mode);
+}
+
+// Nothing is there, not even a link that leads nowhere.
+bool is_free(const fs::path& path) {
+  struct stat found {};
+  return ::lstat(path.c_str(), &found) != 0 && errno == ENOENT;
+}
+
+tl::unexpected<Diagnostics> no_plain_name(const std::string& name) {
+  return failure(Fault::file, name, "this is no name for a file here",
+                 "use letters, figures, blanks and hyphens; no slash, no dot in front");
+}
+
+tl::unexpected<Diagnostics> in_the_way(const fs::path& path) {
+  return failure(Fault::file, path.string(), "this is a link or a folder, not a chart",
+                 "move it away, or choose another name");
+}
+
+// What follows `title` in its line, without the comment; the chart need not be right.
+std::string title_in(std::string_view text) {
+  for (std::size_t begin = 0; begin < text.size();) {
+    std::size_t end = text.find('\n', begin);
+    if (end == std::string_view::npos) end = text.size();
+    std::string_view line = text.substr(begin, end - begin);
+    begin = end + 1;
+    const auto first = line.find_first_not_of(" \t");
+    if (first == std::string_view::npos) continue;
+    line.remove_prefix(first);
+    if (line.starts_with("section") || line.starts_with('|')) break;
+    if (!line.starts_with("title") || line.size() < 7 || (line[5] != ' ' && line[5] != '\t'))
+      continue;
+    line =
+        line.substr(6, line.find(';') == std::string_view::npos ? line.npos : line.find(';') - 6);
+    const auto from = line.find_first_not_of(" \t\r");
+    if (from == std::string_view::npos) return "";
+    return std::string(line.substr(from, line.find_last_not_of(" \t\r") - from + 1));
+  }
+  return "";
+}
+
+std::string local_time(const fs::path& path) {
+  struct stat found {};
+  if (::stat(path.c_str(), &found) != 0) return "";
+  std::tm parts{};
+  if (::localtime_r(&found.st_mtime, &parts) == nullptr) return "";
+  std::array<char, 32> out{};
+  const auto size = std::strftime(out.data(), out.size(), "%Y-%m-%dT%H:%M:%S", &parts);
+  return {out.data(), size};
+}
+
+bool is_version_id(std::string_view id) {
+  return !id.empty() && id.size() <= 9 &&
+         std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
+}
+
+// The numbers of the versions in a folder, rising.
+std::vector<long> numbers_in(const fs::path& folder) {
+  std::vector<long> out;
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    const std::string id = it->path().stem().string();
+    if (it->path().extension() == kChartEnding && is_version_id(id)) out.push_back(std::stol(id));
+  }
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+fs::path version_file(const fs::path& folder, long number) {
+  return folder / fmt::format("{:06}{}", number, kChartEnding);
+}
+
+}  // namespace
+
+std::string revision_of(std::string_view bytes) {
+  std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+  unsigned int size = 0;
+  EVP_Digest(bytes.data(), bytes.size(), digest.data(), &size, EVP_sha256(), nullptr);
+  std::string out;
+  for (unsigned int i = 0; i < size; ++i) out += fmt::format("{:02x}", digest[i]);
+  return out;
+}
+
+bool is_plain_name(std::string_view name) {
+  if (name.empty() || name.size() > kLongestName || name.front() == '.' || name.front() == ' ' ||
+      name.back() == ' ' || !is_utf8(name))
+    return false;
+  return std::all_of(name.begin(), name.end(), [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return byte >= 0x20 && byte != 0x7f && c != '/' && c != '\\';
+  });
+}
+
+Result<std::unique_ptr<ChartFolder>> ChartFolder::open(const fs::path& folder) {
+  std::error_code error;
+  const fs::path path = fs::canonical(folder, error);
+  if (error) return system_failure("open the folder", folder, error.value());
+  if (!fs::is_directory(path, error)) return system_failure("open the folder", folder, ENOTDIR);
+  if (::access(path.c_str(), R_OK | W_OK | X_OK) != 0)
+    return system_failure("write into the folder", folder, errno);
+  return std::unique_ptr<ChartFolder>(new ChartFolder(path));
+}
+
+fs::path ChartFolder::file(const std::string& name) const {
+  return path_ / (name + std::string(kChartEnding));
+}
+
+std::vector<std::string> ChartFolder::names_with(std::string_view ending) const {
+  std::vector<std::string> out;
+  std::error_code error;
+  for (fs::directory_iterator it(path_, error), end; !error && it != end && out.size() < kMostFiles;
+       it.increment(error)) {
+    if (it->path().extension() != ending) continue;
+    std::string name = it->path().stem().string();
+    if (is_plain_name(name) && is_plain_file(it->path())) out.push_back(std::move(name));
+  }
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+Result<std::vector<ListedChart>> ChartFolder::charts() const {
+  std::vector<ListedChart> out;
+  for (std::string& name : names_with(kChartEnding)) {
+    const auto text = read_file(file(name).string(), chart::kLargestChart);
+    out.push_back({std::move(name), text ? repaired(title_in(*text)) : ""});
+  }
+  return out;
+}
+
+Result<std::optional<ChartFile>> ChartFolder::read(const std::string& name) const {
+  if (!is_plain_name(name)) return std::nullopt;
+  const fs::path path = file(name);
+  if (is_free(path)) return std::nullopt;
+  if (!is_plain_file(path)) return in_the_way(path);
+  auto text = read_file(path.string(), chart::kLargestChart);
+  if (!text) return tl::unexpected(text.error());
+  std::string revision = revision_of(*text);
+  return ChartFile{std::move(*text), std::move(revision)};
+}
+
+Result<std::variant<Saved, Overtaken>> ChartFolder::save(const std::string& name,
+                                                         const std::string& text,
+                                                         const std::optional<std::string>& base) {
+  using Outcome = std::variant<Saved, Overtaken>;
+  if (!is_plain_name(name)) return no_plain_name(name);
+  const std::lock_guard lock(busy_);
+  auto there = read(name);
+  if (!there) return tl::unexpected(there.error());
+  const std::string revision = revision_of(text);
+  if (*there && (*there)->revision == revision) return Outcome(Saved{revision});
+  const bool is_overtaken = *there ? !base || *base != (*there)->revision : base.has_value();
+  if (is_overtaken) return Outcome(Overtaken{std::move(*there)});
+  if (*there) {
+    if (auto kept = keep(name, (*there)->text); !kept) return tl::unexpected(kept.error());
+  }
+  if (auto written = write_file(file(name), text); !written) return tl::unexpected(written.error());
+  std::error_code error;
+  seen_[name] = {fs::last_write_time(file(name), error), text.size(), revision};
+  return Outcome(Saved{revision});
+}
+
+// Among the earlier versions, synced.
+Result<void> ChartFolder::keep(const std::string& name, std::string_view text) {
+  const fs::path earlier = path_ / "earlier";
+  const fs::path folder = earlier / name;
+  for (const fs::path& part : {earlier, folder}) {
+    std::error_code error;
+    if (fs::is_symlink(part, error)) return in_the_way(part);
+  }
+  if (auto made = make_folder(folder); !made) return made;
+  const std::vector<long> numbers = numbers_in(folder);
+  const long next = numbers.empty() ? 1 : numbers.back() + 1;
+  if (auto written = write_file(version_file(folder, next), text); !written) return written;
+  thin(folder);
+  return {};
+}
+
+void ChartFolder::thin(const fs::path& folder) const {
+  const std::vector<long> numbers = numbers_in(folder);
+  for (const long number : numbers) {
+    const long age = numbers.back() - number;
+    const long every = age < 100 ? 1 : age < 1000 ? 10 : 100;
+    std::error_code error;
+    if (number % every != 0) fs::remove(version_file(folder, number), error);
+  }
+}
+
+Result<bool> ChartFolder::move(const std::string& from, const std::string& to) {
+  if (!is_plain_name(from)) return false;
+  if (!is_plain_name(to)) return no_plain_name(to);
+  const std::lock_guard lock(busy_);
+  if (!is_plain_file(file(from)) || !is_free(file(to))) return false;
+  // A link first: it fails where the name has been taken in between.
+  if (::link(file(from).c_str(), file(to).c_str()) != 0)
+    return errno == EEXIST ? Result<bool>(false) : system_failure("rename", file(from), errno);
+  if (::unlink(file(from).c_str()) != 0) return system_failure("rename", file(from), errno);
+  std::error_code error;
+  const fs::path earlier = path_ / "earlier";
+  if (fs::exists(earlier / from, error) && !fs::exists(earlier / to, error))
+    fs::rename(earlier / from, earlier / to, error);
+  if (const auto seen = seen_.extract(from)) seen_[to] = seen.mapped();
+  auto all = all_choices();
+  if (all && all->contains(from)) {
+    (*all)[to] = (*all)[from];
+    all->erase(from);
+    if (auto written = write_file(path_ / "choices.json", all->dump(2) + "\n"); !written)
+      return tl::unexpected(written.error());
+  }
+  return true;
+}
+
+Result<bool> ChartFolder::remove(const std::string& name) {
+  if (!is_plain_name(name)) return false;
+  const std::lock_guard lock(busy_);
+  const auto there = read(name);
+  if (!there) return tl::unexpected(there.error());
+  if (!*there) return false;
+  if (auto kept = keep(name, (*there)->text); !kept) return tl::unexpected(kept.error());
+  if (::unlink(file(name).c_str()) != 0) return system_failure("remove", file(name), errno);
+  seen_.erase(name);
+  return true;
+}
+
+Result<std::vector<Version>> ChartFolder::versions(const std::string& name) const {
+  std::vector<Version> out;
+  if (!is_plain_name(name)) return out;
+  const std::lock_guard lock(busy_);
+  const fs::path folder = path_ / "earlier" / name;
+  for (const long number : numbers_in(folder)) {
+    const fs::path path = version_file(folder, number);
+    std::error_code error;
+    const auto bytes = fs::file_size(path, error);
+    if (!error) out.push_back({path.stem().string(), local_time(path), bytes});
+  }
+  std::reverse(out.begin(), out.end());
+  return out;
+}
+
+Result<std::optional<std::string>> ChartFolder::version(const std::string& name,
+                                                        const std::string& id) const {
+  if (!is_plain_name(name) || !is_version_id(id)) return std::nullopt;
+  const fs::path path = path_ / "earlier" / name / (id + std::string(kChartEnding));
+  if (!is_plain_file(path)) return std::nullopt;
+  auto text = read_file(path.string(), chart::kLargestChart);
+  if (!text) return tl::unexpected(text.error());
+  return std::move(*text);
+}
+
+Result<Json> ChartFolder::all_choices() const {
+  const fs::path path = path_ / "choices.json";
+  if (is_free(path)) return Json::object();
+  if (!is_plain_file(path)) return in_the_way(path);
+  const auto text = read_file(path.string(), kLargestChoices);
+  if (!text) return tl::unexpected(text.error());
+  Json all = Json::parse(*text, nullptr, false);
+  if (!all.is_object()) {
+    return failure(Fault::file, path.string(), "this is no list of choices any more",
+                   "mend the file, or move it away and choose again");
+  }
+  return all;
+}
+
+Json ChartFolder::choices(const std::string& name) const {
+  const std::lock_guard lock(busy_);
+  const auto all = all_choices();
+  if (!all || !all->contains(name) || !(*all)[name].is_object()) return Json::object();
+  return (*all)[name];
+}
+
+Result<void> ChartFolder::choose(const std::string& name, const Json& choices) {
+  if (!is_plain_name(name)) return no_plain_name(name);
+  const std::lock_guard lock(busy_);
+  auto all = all_choices();
+  if (!all) return tl::unexpected(all.error());
+  (*all)[name] = choices;
+  return write_file(path_ / "choices.json",
+                    all->dump(2, ' ', false, Json::error_handler_t::replace) + "\n");
+}
+
+Result<std::string> ChartFolder::student(const std::string& name) const {
+  if (!is_plain_name(name)) return no_plain_name(name);
+  const fs::path path = path_ / (name + ".student");
+  if (!is_plain_file(path)) return system_failure("read", path.filename(), ENOENT);
+  return read_file(path.string(), kLargestOther);
+}
+
+Result<std::string> ChartFolder::manner(const std::string& name) const {
+  if (!is_plain_name(name)) return no_plain_name(name);
+  const fs::path path = path_ / (name + ".manner");
+  if (!is_plain_file(path)) return system_failure("read", path.filename(), ENOENT);
+  return read_file(path.string(), kLargestOther);
+}
+
+ChartFolder::Changes ChartFolder::look() {
+  const std::lock_guard lock(busy_);
+  Changes out;
+  std::vector<std::string> others = students();
+  for (std::string& name : manners()) others.push_back(std::move(name) + " manner");
+  std::map<std::string, Seen> now;
+  for (const std::string& name : names_with(kChartEnding)) {
+    std::error_code error;
+    Seen seen{fs::last_write_time(file(name), error), fs::file_size(file(name), error), ""};
+    if (error) continue;
+    const auto before = seen_.find(name);
+    if (before != seen_.end() && before->second.time == seen.time &&
+        before->second.bytes == seen.bytes) {
+      seen.revision = before->second.revision;
+    } else if (const auto text = read_file(file(name).string(), chart::kLargestChart)) {
+      seen.revision = revision_of(*text);
+      if (before == seen_.end()) out.list = true;
+      if (before == seen_.end() || before->second.revision != seen.revision)
+        out.charts[name] = seen.revision;
+    } else {
+      continue;
+    }
+    now[name] = std::move(seen);
+  }
+  for (const auto& [name, seen] : seen_) {
+    if (now.contains(name)) continue;
+    out.charts[name] = std::nullopt;
+    out.list = true;
+  }
+  out.list = out.list || others != others_;
+  seen_ = std::move(now);
+  others_ = std::move(others);
+  if (!std::exchange(has_looked_, true)) return {};
+  return out;
+}
+
+}  // namespace stillhand::desk

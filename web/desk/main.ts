@@ -1,0 +1,2 @@
+import './look/desk.css';
+document.getElementById('desk')!.textContent = 'Stillhand';
