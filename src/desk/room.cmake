@@ -32,3 +32,7 @@ endif()
 stillhand_embed(${room_target} desk_page ${web_out}/index.html)
 stillhand_embed(${room_target} desk_script ${web_out}/desk.js)
 stillhand_embed(${room_target} desk_style ${web_out}/desk.css)
+if(STILLHAND_TESTS)
+  # Its answers are compared with what the program prints.
+  cmake_language(DEFER CALL add_dependencies desk_test stillhand)
+endif()
