@@ -1,8 +1,8 @@
 #include "desk/answer.h"
 
 #include <cerrno>
-#include <cstring>
 #include <nlohmann/json.hpp>
+#include <system_error>
 
 namespace stillhand::desk {
 namespace {
@@ -26,7 +26,8 @@ Json backticked(std::string_view text) {
     const std::size_t begin = text.find('`');
     const std::size_t end = begin == text.npos ? text.npos : text.find('`', begin + 1);
     if (end == text.npos) return out;
-    out.push_back(text.substr(begin + 1, end - begin - 1));
+    const std::string_view found = text.substr(begin + 1, end - begin - 1);
+    if (found.find("…") == text.npos) out.push_back(found);  // not one that a message has cut
     text.remove_prefix(end + 1);
   }
 }
@@ -39,6 +40,11 @@ Json replacements(const Diagnostic& diagnostic) {
     if (diagnostic.suggestion.starts_with(words)) return backticked(diagnostic.suggestion);
   }
   return Json::array();
+}
+
+// Whether the system gave this reason: base/files.h has it only in words.
+bool says(const Diagnostic& diagnostic, int error) {
+  return diagnostic.message.find(std::generic_category().message(error)) != std::string::npos;
 }
 
 std::string compact(const Json& json) {
@@ -69,10 +75,7 @@ Answer problem(Status status, std::string_view error, std::string_view remedy,
 Answer problem(const Diagnostics& errors) {
   if (errors.empty()) return problem(Status::own_fault, "something went wrong", "try once more");
   const Diagnostic& first = errors.front();
-  const bool disk_is_full = first.message.find(std::strerror(ENOSPC)) !=
-                                std::string::npos ||  // NOLINT(concurrency-mt-unsafe)
-                            first.message.find(std::strerror(EDQUOT)) !=
-                                std::string::npos;  // NOLINT(concurrency-mt-unsafe)
+  const bool disk_is_full = says(first, ENOSPC) || says(first, EDQUOT);
   const Status status = first.fault != Fault::file ? Status::chart_error
                         : disk_is_full             ? Status::no_room_on_disk
                                                    : Status::own_fault;
