@@ -544,7 +544,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
     const char* call;
     const char* message;
   } cases[] = {
-      {"", "say what to do: lesson, sheet, plan, bind, arrange, check"},
+      {"", "say what to do: lesson, sheet, plan, bind, desk, arrange, check"},
       {"sing good.stillhand", "`stillhand --help` shows how to call it"},
       {"check", "`stillhand check --help` shows how to call it"},
       {"check good.stillhand --loud", "`stillhand check --help` shows how to call it"},

@@ -24,10 +24,12 @@ Json backticked(std::string_view text) {
   Json out = Json::array();
   while (true) {
     const std::size_t begin = text.find('`');
-    const std::size_t end = begin == text.npos ? text.npos : text.find('`', begin + 1);
-    if (end == text.npos) return out;
+    const std::size_t end =
+        begin == std::string_view::npos ? std::string_view::npos : text.find('`', begin + 1);
+    if (end == std::string_view::npos) return out;
     const std::string_view found = text.substr(begin + 1, end - begin - 1);
-    if (found.find("…") == text.npos) out.push_back(found);  // not one that a message has cut
+    if (found.find("…") == std::string_view::npos)
+      out.push_back(found);  // not one that a message has cut
     text.remove_prefix(end + 1);
   }
 }

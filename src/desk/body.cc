@@ -34,7 +34,7 @@ std::string Fields::quoted(std::string_view name) const {
   return fmt::format("`{}{}`", within_, name);
 }
 
-void Fields::fail(std::string error, std::string remedy) {
+void Fields::fail(std::string_view error, std::string_view remedy) {
   if (!fault_) fault_ = problem(Status::not_understood, error, remedy);
 }
 

@@ -43,7 +43,7 @@ class Fields {
 
  private:
   const Json* find(std::string_view name);
-  void fail(std::string error, std::string remedy = {});
+  void fail(std::string_view error, std::string_view remedy = {});
   std::string quoted(std::string_view name) const;
 
   const Json& body_;

@@ -152,9 +152,10 @@ namespace {
 // "My Song.mid" -> "My Song": a name that ChartEntry allows.
 std::string proposed_name(std::string_view file) {
   constexpr std::size_t kLongest = 120;  // characters
-  if (const auto slash = file.find_last_of("/\\"); slash != file.npos)
+  if (const auto slash = file.find_last_of("/\\"); slash != std::string_view::npos)
     file.remove_prefix(slash + 1);
-  if (const auto dot = file.rfind('.'); dot != file.npos && dot > 0) file = file.substr(0, dot);
+  if (const auto dot = file.rfind('.'); dot != std::string_view::npos && dot > 0)
+    file = file.substr(0, dot);
   std::string out;
   std::size_t length = 0;
   const std::string whole = repaired(file);
