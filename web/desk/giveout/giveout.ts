@@ -1,0 +1,76 @@
+// Giving out: the whole lesson or parts of it into the folder, with progress, to be cancelled at any time.
+import { html } from 'lit';
+import type { Export, Part } from '../api.ts';
+import { ask, bytes, inWords, remove } from '../server.ts';
+import { now, request } from '../state.ts';
+import { view } from '../ui/view.ts';
+import { counted } from '../ui/words.ts';
+
+const PARTS: [Part, string][] = [
+  ['sheets', 'sheets (PDF)'], ['plans', 'teaching plan and practice plan'], ['tracks', 'tracks to play along and practise with'],
+  ['captions', 'captions, chapters, timing tables'], ['midi', 'MIDI file'], ['musicxml', 'MusicXML'], ['data', 'the lesson as data (JSON)'],
+];
+let job: Export | null = null;
+let fault = '';
+let keep: () => Promise<void> = async () => {};
+const giveOut = view('giveout', 'Give out', () => draw());
+export const openGiveOut = (): void => giveOut.open();
+export const startGiveOut = (keeper: () => Promise<void>): void => void (keep = keeper);
+
+export function hearExport(data: unknown): void {
+  const told = data as Export;
+  if (job && told.id === job.id) {
+    job = told;
+    if (giveOut.dialog.open) draw();
+  }
+}
+
+async function start(what: Part[]): Promise<void> {
+  fault = '';
+  try {
+    await keep();
+    job = await ask<Export>('/api/exports', { ...request(), what, sound: ['flac'] });
+  } catch (reason) {
+    fault = inWords(reason);
+  }
+  draw();
+}
+async function cancel(): Promise<void> {
+  if (!job) return;
+  job = await remove<Export>(`/api/exports/${job.id}`).catch(() => job);
+  draw();
+}
+async function fetchFile(name: string): Promise<void> {
+  if (!job) return;
+  try {
+    const url = URL.createObjectURL(new Blob([await bytes(`/api/exports/${job.id}/files/${name.split('/').map(encodeURIComponent).join('/')}`)]));
+    const link = document.createElement('a');
+    link.href = url;
+    link.download = name.split('/').pop() ?? name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  } catch (reason) {
+    fault = inWords(reason);
+    draw();
+  }
+}
+
+function draw(): void {
+  const running = job?.state === 'running';
+  giveOut.draw(html`
+    <p><button class="strong large" ?disabled=${running} @click=${() => void start([])}>Everything for ${now().name}</button></p>
+    <form class="stack" @submit=${(e: Event) => { e.preventDefault(); const wanted = new FormData(e.target as HTMLFormElement).getAll('part') as Part[]; if (wanted.length) void start(wanted); }}>
+      <fieldset><legend>or only</legend>${PARTS.map(([part, label]) => html`<label><input type="checkbox" name="part" value=${part} /> ${label}</label>`)}</fieldset>
+      <button ?disabled=${running}>Make these</button>
+    </form>
+    ${fault ? html`<p class="fault" role="alert">${fault}</p>` : ''}
+    ${job
+      ? html`<section aria-label="what is being made">
+          ${running ? html`<p><label>${job.doing} <progress max="100" .value=${job.percent}></progress> ${job.percent} %</label> <button @click=${() => void cancel()}>Cancel</button></p>` : ''}
+          <p aria-live="polite">${job.state === 'done' ? `Done: ${counted(job.files.length, 'file')} in ${job.folder}` : job.state === 'cancelled' ? 'Cancelled; what was whole is there.' : job.state === 'failed' ? '' : ''}</p>
+          ${job.problem ? html`<p class="fault" role="alert">${job.problem.error}. ${job.problem.remedy}</p>` : ''}
+          <ul class="files">${job.state === 'running' ? '' : job.files.map((file) => html`<li><button class="plain" @click=${() => void fetchFile(file.name)}>${file.name}</button> <span>${Math.max(1, Math.round(file.bytes / 1024))} KB</span></li>`)}</ul>
+        </section>`
+      : ''}
+  `);
+}

@@ -1,0 +1,190 @@
+// Hearing: from the cursor's bar, a section, a line or two chords over and over, slower or faster, each hand and the click on or off.
+// The count marks fill under the bars, and the keyboard shows the present shape and the outline of the next.
+import { html, render } from 'lit';
+import type { Performance } from '../api.ts';
+import { showPlayed, stopPlayed } from '../chord/dock.ts';
+import { fillCounts } from '../hands/row.ts';
+import { ask, inWords, Refused } from '../server.ts';
+import { type ChordAt, neighbour, now, on, request, set } from '../state.ts';
+import { say } from '../ui/view.ts';
+import { click, SampledPiano, type Voice } from './piano.ts';
+import { Run } from './schedule.ts';
+
+const AHEAD = 0.25; // seconds scheduled in advance (our judgement: a busy page wakes later than it wants)
+const LEAD = 0.12; // from the press of Play to the first sound
+
+type What = 'song' | 'section' | 'line' | 'pair';
+let context: AudioContext | null = null;
+let voice: Voice | null = null;
+let out: GainNode | null = null;
+let run: Run | null = null;
+let score: Performance | null = null;
+let pump = 0;
+let what: What = 'song';
+let percent = 100;
+const heard = { right: true, left: true, click: true, countIn: true };
+
+async function ready(): Promise<AudioContext> {
+  context ??= new AudioContext();
+  await context.resume();
+  if (!out) {
+    out = context.createGain();
+    out.gain.value = 0.8;
+    out.connect(context.destination);
+  }
+  if (!voice) {
+    try {
+      voice = await SampledPiano.load(context, out);
+    } catch (reason) {
+      voice = { play: () => {} };
+      say(reason instanceof Refused ? `${inWords(reason)} Click and marks run without it.` : inWords(reason));
+    }
+  }
+  return context;
+}
+export async function sound(midi: number): Promise<void> {
+  const live = await ready();
+  voice?.play(midi, 80, live.currentTime, live.currentTime + 1);
+}
+
+function barAt(performance: Performance, at: ChordAt | null): number {
+  if (!at) return 0;
+  const found = performance.bars.findIndex((bar) => bar.section === at.section && bar.line === at.line && bar.bar === at.bar);
+  return found < 0 ? 0 : found;
+}
+
+// The stretch that is wanted, as bars of the performance.
+function stretchOf(performance: Performance): { from: number; to: number } {
+  const first = barAt(performance, now().chosen);
+  const start = performance.bars[first];
+  const end = performance.bars[performance.bars.length - 1]?.end ?? performance.end;
+  if (!start || what === 'song') return { from: start?.start ?? 0, to: end };
+  if (what === 'pair') {
+    const index = performance.chords.findIndex((one) => one.bar === first && (now().chosen?.chord ?? 0) === one.chord);
+    const from = performance.chords[Math.max(0, index)]?.start ?? start.start;
+    return { from, to: performance.chords[Math.max(0, index) + 2]?.start ?? end };
+  }
+  const same = (i: number): boolean => {
+    const bar = performance.bars[i];
+    return !!bar && bar.section === start.section && (what === 'section' || bar.line === start.line);
+  };
+  let a = first;
+  let b = first;
+  while (same(a - 1)) --a;
+  while (same(b + 1)) ++b;
+  return { from: performance.bars[a]!.start, to: performance.bars[b]!.end };
+}
+
+async function play(): Promise<void> {
+  if (now().playing) return stop();
+  try {
+    const performance = await ask<Performance>('/api/performance', request());
+    await start(performance, stretchOf(performance), what !== 'song');
+  } catch (reason) {
+    say(inWords(reason));
+  }
+}
+
+// A text's line with the bar before and after it, once.
+export async function playText(text: string, line: number, option = ''): Promise<void> {
+  stop();
+  try {
+    const performance = await ask<Performance>('/api/performance', { ...request(), text, ...(option ? { options: [option] } : {}) });
+    const place = now().arranged?.places?.sections.flatMap((s, section) => s.lines.map((l, index) => ({ section, index, first: l.first, last: l.last }))).find((l) => line >= l.first && line <= l.last);
+    const bars = performance.bars.map((bar, i) => ({ bar, i })).filter(({ bar }) => place && bar.section === place.section && bar.line === place.index);
+    const a = Math.max(0, (bars[0]?.i ?? 0) - 1);
+    const run_ = bars.filter(({ i }, n) => i === (bars[0]?.i ?? 0) + n);
+    const b = Math.min(performance.bars.length - 1, (run_[run_.length - 1]?.i ?? 3) + 1);
+    await start(performance, { from: performance.bars[a]!.start, to: performance.bars[b]!.end }, false);
+  } catch (reason) {
+    say(inWords(reason));
+  }
+}
+
+async function start(performance: Performance, stretch: { from: number; to: number }, loops: boolean): Promise<void> {
+  const live = await ready();
+  score = performance;
+  run = new Run(performance, stretch, percent / 100, live.currentTime + LEAD, loops, heard.countIn);
+  set({ playing: true });
+  const feed = (): void => {
+    if (!run || !context || !out) return;
+    for (const due of run.due(context.currentTime + AHEAD)) {
+      if (due.kind === 'note') {
+        if (heard[due.hand]) voice?.play(due.midi, due.velocity, due.at, due.end);
+      } else if (heard.click || due.counting) click(context, out, due.at, due.first);
+    }
+  };
+  feed();
+  pump = window.setInterval(feed, 60);
+  frame();
+  draw();
+}
+
+function stop(): void {
+  window.clearInterval(pump);
+  run = null;
+  if (out && context) {
+    // What has been scheduled already is not heard any more.
+    out.disconnect();
+    out = null;
+    voice = null;
+    void context.close();
+    context = null;
+  }
+  if (!now().playing) return;
+  fillCounts('', 0);
+  stopPlayed();
+  draw();
+}
+
+let shown = '';
+function frame(): void {
+  if (!run || !context || !score) return;
+  // What is heard now was scheduled `outputLatency` ago.
+  const at = run.where(context.currentTime - (context.outputLatency || context.baseLatency || 0));
+  if (at === null) return stop();
+  const bar = at < 0 ? undefined : score.bars.findLast((one) => one.start <= at + 1);
+  if (!bar) {
+    if (shown !== 'in') showPlayed(null, firstChord());
+    shown = 'in';
+  } else {
+    const count = bar.counts.findLastIndex((one) => one <= at + 1);
+    fillCounts(`${bar.section}.${bar.line}.${bar.option ?? 'x'}.${bar.bar}`, count);
+    const index = score.chords.findLastIndex((one) => one.start <= at + 1);
+    if (shown !== String(index)) showPlayed(chordOf(index), chordOf(index + 1) ?? (chordOf(index) && now().lesson ? neighbour(now().lesson!, chordOf(index)!, 1) : null));
+    shown = String(index);
+  }
+  requestAnimationFrame(frame);
+}
+const firstChord = (): ChordAt | null => chordOf(Math.max(0, score?.chords.findIndex((one) => one.start >= (run?.stretch.from ?? 0) - 1) ?? 0));
+function chordOf(index: number): ChordAt | null {
+  const chord = score?.chords[index];
+  const bar = chord ? score?.bars[chord.bar] : undefined;
+  return chord && bar ? { section: bar.section, line: bar.line, option: bar.option, bar: bar.bar, chord: chord.chord } : null;
+}
+
+function draw(): void {
+  const box = (field: keyof typeof heard, label: string) => html`<label><input type="checkbox" .checked=${heard[field]} @change=${(e: Event) => (heard[field] = (e.target as HTMLInputElement).checked)} /> ${label}</label>`;
+  render(
+    html`
+      <button class="strong" @click=${() => void play()}>${now().playing ? 'Stop' : 'Play'} <kbd>F7</kbd></button>
+      <label>what
+        <select @change=${(e: Event) => (what = (e.target as HTMLSelectElement).value as What)}>
+          <option value="song">on from here</option><option value="section">this section, over and over</option><option value="line">this line, over and over</option><option value="pair">this chord and the next, over and over</option>
+        </select></label>
+      <label>tempo <input type="range" min="40" max="120" step="5" .value=${String(percent)} @input=${(e: Event) => { percent = Number((e.target as HTMLInputElement).value); if (run && context) run.setRate(percent / 100, context.currentTime); draw(); }} /> <output>${percent} %</output></label>
+      ${box('right', 'right hand')}${box('left', 'left hand')}${box('click', 'click')}${box('countIn', 'count-in')}
+    `,
+    document.getElementById('transport')!,
+  );
+}
+
+export function startHearing(): void {
+  draw();
+  on('name', stop);
+  document.addEventListener('keydown', (event) => {
+    if (event.key !== 'F7' || event.ctrlKey || event.altKey || event.metaKey) return;
+    event.preventDefault();
+    void play();
+  });
+}

@@ -1,0 +1,133 @@
+// The songs of the folder: open, begin, bring in, rename, remove; and the earlier versions of the one that is open.
+import { html } from 'lit';
+import type { Folder, Versions } from '../api.ts';
+import { ask, chartPath, inWords, remove, saveChart, windowId } from '../server.ts';
+import { now } from '../state.ts';
+import { say, view } from '../ui/view.ts';
+
+let folder: Folder | null = null;
+let versions: Versions['versions'] = [];
+let fault = '';
+let open: (name: string) => Promise<void> = async () => {};
+let restore: (text: string) => void = () => {};
+
+export function startSongs(opener: (name: string) => Promise<void>, replace: (text: string) => void): void {
+  open = opener;
+  restore = replace;
+  window.addEventListener('dragover', (event) => event.preventDefault());
+  window.addEventListener('drop', (event) => {
+    event.preventDefault();
+    const file = event.dataTransfer?.files[0];
+    if (file) void bring(file);
+  });
+}
+
+const songs = view('songs', 'Songs', () => void load());
+const earlier = view('earlier', 'Earlier versions', () => void loadVersions());
+export const openSongs = (): void => songs.open();
+export const openEarlier = (): void => earlier.open();
+
+async function load(): Promise<void> {
+  folder = await ask<Folder>('/api/folder').catch(() => folder);
+  draw();
+}
+
+const empty = (title: string): string => `title      ${title}\nkey        C\nmeter      4/4\ntempo      80\n\nsection Verse\n| C | F | G | C |\n`;
+
+export async function create(name: string, text: string): Promise<void> {
+  fault = '';
+  try {
+    for (let i = 1; i < 100; ++i) {
+      const wanted = i === 1 ? name : `${name} ${i}`;
+      const answer = await saveChart(wanted, text, null);
+      if ('error' in answer) continue;
+      songs.close();
+      return await open(wanted);
+    }
+    fault = 'There are many charts of this name; choose another.';
+  } catch (reason) {
+    fault = inWords(reason);
+  }
+  draw();
+}
+
+async function bring(file: File | { name: string; text: string }): Promise<void> {
+  fault = '';
+  try {
+    const buffer = file instanceof File ? await file.arrayBuffer() : new TextEncoder().encode(file.text).buffer;
+    let binary = '';
+    const bytes = new Uint8Array(buffer as ArrayBuffer);
+    for (let i = 0; i < bytes.length; i += 0x8000) binary += String.fromCharCode(...bytes.subarray(i, i + 0x8000));
+    const answer = await ask<{ name: string; text: string }>('/api/import', { name: file.name, content: btoa(binary) });
+    await create(answer.name || 'New song', answer.text);
+  } catch (reason) {
+    fault = inWords(reason);
+    songs.open();
+    draw();
+  }
+}
+
+async function rename(name: string): Promise<void> {
+  const to = window.prompt('New name of this song’s file', name)?.trim();
+  if (!to || to === name) return;
+  try {
+    await ask(`${chartPath(name)}/move`, { to, window: windowId });
+    if (now().name === name) await open(to);
+  } catch (reason) {
+    fault = inWords(reason);
+  }
+  await load();
+}
+async function drop(name: string): Promise<void> {
+  if (!window.confirm(`Remove ${name}? Its text stays in the folder “earlier”.`)) return;
+  try {
+    await remove(chartPath(name));
+    say(`${name} is removed; its text is kept in the folder “earlier”.`);
+  } catch (reason) {
+    fault = inWords(reason);
+  }
+  await load();
+  if (now().name === name) window.dispatchEvent(new Event('song-gone'));
+}
+
+function draw(): void {
+  const field = (event: Event, name: string): string => (new FormData(event.target as HTMLFormElement).get(name) as string).trim();
+  songs.draw(html`
+    ${fault ? html`<p class="fault" role="alert">${fault}</p>` : ''}
+    <p class="note">In ${folder?.folder}</p>
+    <ul class="songs">
+      ${folder?.charts.map(
+        (one) => html`<li>
+          <button class="song" @click=${async () => { songs.close(); await open(one.name); }}><b>${one.title || one.name}</b>${one.title && one.title !== one.name ? html` <span>${one.name}</span>` : ''}</button>
+          <button @click=${() => rename(one.name)} aria-label="Rename ${one.name}">Rename</button>
+          <button @click=${() => drop(one.name)} aria-label="Remove ${one.name}">Remove</button>
+        </li>`,
+      )}
+    </ul>
+    <form class="row" @submit=${(e: Event) => { e.preventDefault(); const name = field(e, 'name'); if (name) void create(name.replace(/[/\\]/g, ' '), empty(name)); }}>
+      <label>New song <input name="name" required maxlength="80" autocomplete="off" /></label><button>Begin</button>
+    </form>
+    <form class="stack" @submit=${(e: Event) => { e.preventDefault(); const text = field(e, 'pasted'); if (text) void bring({ name: 'New song.txt', text }); }}>
+      <label>Paste a text with its chords over the words <textarea name="pasted" rows="5"></textarea></label><button>Make a chart of it</button>
+    </form>
+    <p><label>Or bring in a MusicXML, MIDI or text file <input type="file" accept=".musicxml,.xml,.mxl,.mid,.midi,.txt" @change=${(e: Event) => { const file = (e.target as HTMLInputElement).files?.[0]; if (file) void bring(file); }} /></label></p>
+  `);
+}
+
+async function loadVersions(): Promise<void> {
+  versions = (await ask<Versions>(`${chartPath(now().name)}/versions`).catch(() => ({ versions: [] }))).versions;
+  let shown = '';
+  const drawAll = (): void =>
+    earlier.draw(html`
+      <p class="note">${versions.length ? 'Each is a text that a later one has replaced. To go back can itself be undone.' : 'There is none yet.'}</p>
+      <ul class="songs">
+        ${versions.slice(0, 200).map(
+          (one) => html`<li>
+            <button class="song" @click=${async () => { shown = (await ask<{ text: string }>(`${chartPath(now().name)}/versions/${one.id}`)).text; drawAll(); }}>${one.saved.replace('T', ', ')} <span>${one.bytes} bytes</span></button>
+          </li>`,
+        )}
+      </ul>
+      ${shown ? html`<button class="strong" @click=${() => { restore(shown); earlier.close(); say('The earlier version is back. Undo takes it away again.'); }}>Go back to this one</button><pre tabindex="0">${shown}</pre>` : ''}
+    `);
+  drawAll();
+}
