@@ -25,7 +25,7 @@ await build({
   outdir: out,
   logLevel: 'warning',
 });
-await copyFile(join(here, 'desk/index.html'), join(out, 'index.html'));
+for (const name of ['index.html', 'desk.svg']) await copyFile(join(here, 'desk', name), join(out, name));
 let size = 0;
 for (const name of ['index.html', 'desk.js', 'desk.css']) size += gzipSync(await readFile(join(out, name))).length;
 console.log(`page: ${(size / 1024).toFixed(1)} of ${BUDGET / 1024} KB gzipped`);

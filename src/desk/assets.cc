@@ -9,6 +9,7 @@ const std::vector<Asset>& built_in_assets() {
       {"/", "text/html; charset=utf-8", data::desk_page},
       {"/desk.js", "text/javascript; charset=utf-8", data::desk_script},
       {"/desk.css", "text/css; charset=utf-8", data::desk_style},
+      {"/desk.svg", "image/svg+xml", data::desk_icon},
   };
   return all;
 }

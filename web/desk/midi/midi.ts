@@ -9,7 +9,7 @@ export function startMidi(): void {
   const button = document.createElement('button');
   button.textContent = 'Use a MIDI keyboard';
   button.className = 'plain';
-  document.getElementById('dock')!.append(button);
+  document.getElementById('transport')!.after(button);
   const down = new Set<number>();
   let chord: number[] = [];
   const hear = (event: MIDIMessageEvent): void => {
