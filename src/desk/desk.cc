@@ -12,6 +12,8 @@
 namespace stillhand::desk {
 namespace {
 
+constexpr std::string_view kExports = "/api/exports";
+
 Answer no_such_chart(const std::string& name) {
   return problem(Status::not_found,
                  fmt::format("there is no chart {} in the folder", repaired(name)),
@@ -48,7 +50,7 @@ std::size_t largest_body(std::string_view path) {
 }
 
 Desk::Desk(ChartFolder& folder, DeskOptions options)
-    : folder_(folder), options_(std::move(options)) {
+    : folder_(folder), options_(std::move(options)), exports_(folder.path(), events_) {
   folder_.look();
 }
 Desk::~Desk() { events_.close(); }
@@ -84,7 +86,13 @@ Answer Desk::answer(const Request& request) {
     return of_chart({request.method, request.path, request.body}, name,
                     slash == rest.npos ? std::string_view() : rest.substr(slash + 1));
   }
+  if (path == kExports || path.starts_with(std::string(kExports) + "/"))
+    return of_export(request, body);
   const bool is_get = request.method == Method::get;
+  if (path == "/api/piano") return is_get ? piano_.list() : no_such_method();
+  constexpr std::string_view kPiano = "/api/piano/";
+  if (path.starts_with(kPiano))
+    return is_get ? piano_.sample(path.substr(kPiano.size())) : no_such_method();
   if (path == "/api/folder") return is_get ? folder_list() : no_such_method();
   if (path == "/api/demo") {
     return is_get ? desk::answer({{"name", "Lamps Along the Quay"}, {"text", data::demo_chart}})
@@ -112,6 +120,24 @@ Answer Desk::of_chart(const Request& request, const std::string& name, std::stri
   if (rest.starts_with("versions/"))
     return method == Method::get ? versions(name, rest.substr(9)) : no_such_method();
   return no_such_path();
+}
+
+Answer Desk::of_export(const Request& request, const Json& body) {
+  const Method method = request.method;
+  const std::string_view path = request.path;
+  if (path == kExports)
+    return method == Method::post ? exports_.start(body, folder_) : no_such_method();
+  const std::string_view rest = path.substr(kExports.size() + 1);
+  const auto slash = rest.find('/');
+  const std::string_view id = rest.substr(0, slash);
+  if (slash == rest.npos) {
+    if (method == Method::get) return exports_.state(id);
+    return method == Method::remove ? exports_.cancel(id) : no_such_method();
+  }
+  constexpr std::string_view kFiles = "files/";
+  const std::string_view what = rest.substr(slash + 1);
+  if (!what.starts_with(kFiles)) return no_such_path();
+  return method == Method::get ? exports_.file(id, what.substr(kFiles.size())) : no_such_method();
 }
 
 Answer Desk::folder_list() {

@@ -13,7 +13,9 @@
 
 #include "desk/answer.h"
 #include "desk/events.h"
+#include "desk/exports.h"
 #include "desk/folder.h"
+#include "desk/piano.h"
 
 namespace stillhand::desk {
 
@@ -50,6 +52,7 @@ class Desk {
 
  private:
   Answer of_chart(const Request& request, const std::string& name, std::string_view rest);
+  Answer of_export(const Request& request, const Json& body);
   Answer folder_list();
   Answer read(const std::string& name);
   Answer save(const std::string& name, const Json& body);
@@ -61,6 +64,8 @@ class Desk {
   ChartFolder& folder_;
   DeskOptions options_;
   Events events_;
+  Piano piano_;
+  Exports exports_;  // ends before the events that it tells
 };
 
 }  // namespace stillhand::desk

@@ -39,11 +39,11 @@ class Packer {
     if (auto removed = remove_manifest(); !removed) return tl::unexpected(removed.error());
     tell("writing the lesson's data", 0);
     put(kData, lesson_json(lesson_));
-    sheets();
-    plans();
-    put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
-    put("song.musicxml", musicxml(lesson_));
-    tracks();
+    if (has(PackPart::sheets)) sheets();
+    if (has(PackPart::plans)) plans();
+    if (has(PackPart::midi)) put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
+    if (has(PackPart::musicxml)) put("song.musicxml", musicxml(lesson_));
+    if (has(PackPart::tracks) || has(PackPart::captions)) tracks();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     put(kManifest, manifest());
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
@@ -52,6 +52,10 @@ class Packer {
 
  private:
   fs::path at(std::string_view name) const { return options_.folder / name; }
+
+  bool has(PackPart part) const {
+    return options_.parts.empty() || options_.parts.count(part) != 0;
+  }
 
   void tell(std::string_view what, int percent) const {
     if (progress_) progress_(what, percent);
@@ -99,6 +103,7 @@ class Packer {
   }
 
   void plans() {
+    tell("writing the plans", 0);
     PlanOptions plan{PlanReader::teacher, options_.sheet.paper};
     put("plan.md", plan_markdown(lesson_, plan));
     put("plan.pdf", plan_pdf(lesson_, plan));
@@ -126,7 +131,8 @@ class Packer {
   // The sounds that this run makes; the practice plan names them where they are of use.
   std::vector<teach::PracticeTrack> sounds() const {
     std::vector<teach::PracticeTrack> out;
-    if (options_.tracks.sound == TrackFilesOptions::Sound::leave_out) return out;
+    if (options_.tracks.sound == TrackFilesOptions::Sound::leave_out || !has(PackPart::tracks))
+      return out;
     const std::string_view end = ending(*options_.tracks.formats.begin());
     for (const Track& track : write::tracks(lesson_, options_.tracks.choice)) {
       teach::PracticeTrack sound;
@@ -144,6 +150,7 @@ class Packer {
   void tracks() {
     TrackFilesOptions options = options_.tracks;
     options.folder = at(kTracks);
+    if (!has(PackPart::tracks)) options.sound = TrackFilesOptions::Sound::leave_out;
     const Result<TrackFilesReport> made = write_track_files(lesson_, options, progress_);
     if (!made) return keep(made.error());
     for (const WrittenFile& file : made->files) {

@@ -7,11 +7,16 @@
 // tables and sound (track_files.h); and at the end manifest.json, which lists what belongs together. A manifest of an
 // earlier run is removed first, so a folder with a manifest is a whole lesson. Each file is written beside its name, synced and
 // renamed. When one file cannot be written the others still are; the errors come back together.
+//
+// To stop it, let `progress` throw: the exception comes out of write_pack as soon as the tracks in progress have met it too
+// (each tells its progress often). Then nothing is half-written, and there is no manifest; tracks that were whole stay, and
+// the next run goes on from them.
 #pragma once
 
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -23,8 +28,13 @@
 
 namespace stillhand::write {
 
+// What may be made by itself. The data, lesson.json, and the manifest, which lists what this run
+// made, are there in any case.
+enum class PackPart { data, sheets, plans, midi, musicxml, tracks, captions };
+
 struct PackOptions {
-  std::filesystem::path folder;  // made if missing
+  std::filesystem::path folder;   // made if missing
+  std::set<PackPart> parts = {};  // empty: all. Tracks have their captions with them
   SheetOptions sheet;
   TrackFilesOptions tracks;  // their folder is the lesson's "tracks"
 };

@@ -250,7 +250,7 @@ export interface SheetWish {
   print: 'normal' | 'large';
 }
 
-// POST /api/exports: ChartText & {what: Part[], formats, tempos} -> Export. GET /api/exports/{id} -> Export. DELETE: cancels -> Export.
+// POST /api/exports: ChartText & ExportWish -> Export. GET /api/exports/{id} -> Export. DELETE: cancels -> Export.
 // Everything goes into FOLDER/lessons/NAME. At most one runs for a chart; a second one: 409 Problem.
 export type Part = 'sheets' | 'plans' | 'midi' | 'musicxml' | 'tracks' | 'captions' | 'data';
 export interface ExportWish {

@@ -1,0 +1,261 @@
+#include "desk/exports.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <set>
+#include <thread>
+#include <vector>
+
+#include "base/files.h"
+#include "desk/chart_text.h"
+#include "desk/folder.h"
+#include "teach/lesson.h"
+#include "write/pack.h"
+
+namespace stillhand::desk {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::size_t kLargestFile = std::size_t{512} << 20;  // bytes of a track (our judgement)
+
+// Thrown by the progress of a job that was cancelled; write_pack lets it through.
+struct Cancelled {};
+
+using Parts = std::set<write::PackPart>;
+
+// nullopt: there is no such part.
+std::optional<Parts> parts_of(const std::vector<std::string>& names) {
+  using write::PackPart;
+  constexpr std::array<std::pair<std::string_view, PackPart>, 7> kParts{
+      {{"data", PackPart::data},
+       {"sheets", PackPart::sheets},
+       {"plans", PackPart::plans},
+       {"midi", PackPart::midi},
+       {"musicxml", PackPart::musicxml},
+       {"tracks", PackPart::tracks},
+       {"captions", PackPart::captions}}};
+  Parts out;
+  for (const std::string& name : names) {
+    const auto part = std::find_if(kParts.begin(), kParts.end(),
+                                   [&](const auto& known) { return known.first == name; });
+    if (part == kParts.end()) return std::nullopt;
+    out.insert(part->second);
+  }
+  return out;
+}
+
+std::optional<std::set<write::SoundFormat>> formats_of(const std::vector<std::string>& names) {
+  std::set<write::SoundFormat> out;
+  for (const std::string& name : names) {
+    const auto format = write::sound_format_named(name);
+    if (!format) return std::nullopt;
+    out.insert(*format);
+  }
+  if (out.empty()) out.insert(write::SoundFormat::flac);
+  return out;
+}
+
+Answer no_such_export() {
+  return problem(Status::not_found, "there is no such export",
+                 "the desk knows those since it was started; make it again");
+}
+
+}  // namespace
+
+struct Exports::Job {
+  std::string id;
+  std::string name;
+  teach::Lesson lesson;
+  write::PackOptions options;
+  std::atomic<bool> is_cancelled = false;
+  std::thread thread;
+
+  // With Exports::busy_ held.
+  std::string state = "running";
+  std::string doing;
+  int percent = 0;
+  std::vector<write::PackedFile> files;
+  Json problem = nullptr;
+};
+
+Exports::Exports(fs::path folder, Events& events) : folder_(std::move(folder)), events_(events) {}
+
+Exports::~Exports() {
+  std::deque<std::shared_ptr<Job>> jobs;
+  {
+    const std::lock_guard lock(busy_);
+    is_ending_ = true;
+    jobs = jobs_;
+  }
+  for (const auto& job : jobs) job->is_cancelled = true;
+  for (const auto& job : jobs) {
+    if (job->thread.joinable()) job->thread.join();
+  }
+}
+
+Json Exports::in_json(const Job& job) {
+  Json files = Json::array();
+  for (const write::PackedFile& file : job.files)
+    files.push_back({{"name", file.name}, {"bytes", file.bytes}});
+  return {{"id", job.id},
+          {"name", job.name},
+          {"state", job.state},
+          {"doing", job.doing},
+          {"percent", job.percent},
+          {"folder", job.options.folder.string()},
+          {"files", std::move(files)},
+          {"problem", job.problem}};
+}
+
+Answer Exports::start(const Json& body, const Shelf& shelf) {
+  Fields fields(body);
+  const auto asked = read_chart_text(fields, shelf);
+  const auto parts = parts_of(fields.texts_if_any("what"));
+  const auto formats = formats_of(fields.texts_if_any("sound"));
+  if (auto fault = fields.fault()) return *fault;
+  if (!parts) {
+    return problem(Status::not_understood, "`what` names something that is not made",
+                   "sheets, plans, midi, musicxml, tracks, captions, data");
+  }
+  if (!formats) {
+    return problem(Status::not_understood, "`sound` names no format of sound", "flac or opus");
+  }
+  if (!asked) return asked.error();
+  if (!is_plain_name(asked->name)) {
+    return problem(Status::not_understood, "`name` is no name for a lesson",
+                   "use letters, figures, blanks and hyphens; no slash, no dot in front");
+  }
+  const fs::path lessons = folder_ / "lessons";
+  std::error_code error;
+  if (fs::is_symlink(lessons, error) || fs::is_symlink(lessons / asked->name, error)) {
+    return problem(Status::own_fault, fmt::format("{} is a link", (lessons / asked->name).string()),
+                   "put a folder there; the desk does not write through links");
+  }
+  const auto song = arranged(*asked);
+  if (!song) return song.error();
+
+  auto job = std::make_shared<Job>();
+  job->name = asked->name;
+  job->lesson = teach::lesson_of(*song);
+  job->options.folder = lessons / asked->name;
+  job->options.parts = *parts;
+  job->options.sheet.paper = asked->paper;
+  job->options.tracks.formats = *formats;
+
+  const std::lock_guard lock(busy_);
+  const auto is_running = [](const auto& other) { return other->state == "running"; };
+  if (std::any_of(jobs_.begin(), jobs_.end(), [&](const auto& other) {
+        return is_running(other) && other->name == job->name;
+      })) {
+    return problem(Status::conflict, "this lesson is being made already",
+                   "wait for it, or cancel it");
+  }
+  if (is_ending_ || std::count_if(jobs_.begin(), jobs_.end(), is_running) >=
+                        static_cast<std::ptrdiff_t>(kMostExports)) {
+    return problem(Status::too_many, "several lessons are being made already",
+                   "wait for one of them, or cancel it");
+  }
+  while (jobs_.size() >= kExportsKept) {
+    const auto old = std::find_if_not(jobs_.begin(), jobs_.end(), is_running);
+    (*old)->thread.join();
+    jobs_.erase(old);
+  }
+  job->id = std::to_string(++last_id_);
+  jobs_.push_back(job);
+  job->thread = std::thread([this, running = job.get()] { make(*running); });
+  return answer(in_json(*job));
+}
+
+void Exports::tell(const Job& job) {
+  Json now;
+  {
+    const std::lock_guard lock(busy_);
+    now = in_json(job);
+  }
+  events_.tell("export", now);
+}
+
+void Exports::make(Job& job) {
+  const auto progress = [&](std::string_view what, int percent) {
+    if (job.is_cancelled) throw Cancelled();
+    {
+      const std::lock_guard lock(busy_);
+      job.doing = what;
+      job.percent = percent;
+    }
+    tell(job);
+  };
+  std::string state = "failed";
+  std::vector<write::PackedFile> files;
+  Json fault = nullptr;
+  try {
+    const auto made = write::write_pack(job.lesson, job.options, progress);
+    if (made) {
+      state = "done";
+      files = made->files;
+    } else {
+      fault = Json::parse(problem(made.error()).body);
+    }
+  } catch (const Cancelled&) {
+    state = "cancelled";
+  } catch (const std::exception&) {
+    fault = {{"error", "the desk has a fault of its own"},
+             {"remedy", "what was whole is there; try again"}};
+  }
+  {
+    const std::lock_guard lock(busy_);
+    job.state = state;
+    job.files = std::move(files);
+    job.problem = std::move(fault);
+    if (state == "done") job.percent = 100;
+    job.doing = "";
+    job.lesson = {};  // the largest part of it
+  }
+  tell(job);
+}
+
+std::shared_ptr<Exports::Job> Exports::find(std::string_view id) {
+  const auto found =
+      std::find_if(jobs_.begin(), jobs_.end(), [&](const auto& job) { return job->id == id; });
+  return found == jobs_.end() ? nullptr : *found;
+}
+
+Answer Exports::state(std::string_view id) {
+  const std::lock_guard lock(busy_);
+  const auto job = find(id);
+  return job ? answer(in_json(*job)) : no_such_export();
+}
+
+Answer Exports::cancel(std::string_view id) {
+  const std::lock_guard lock(busy_);
+  const auto job = find(id);
+  if (!job) return no_such_export();
+  job->is_cancelled = true;
+  return answer(in_json(*job));
+}
+
+Answer Exports::file(std::string_view id, std::string_view name) {
+  fs::path path;
+  {
+    const std::lock_guard lock(busy_);
+    const auto job = find(id);
+    if (!job) return no_such_export();
+    // Only what it made itself, by the very name: nothing else can be reached.
+    const bool is_ours = std::any_of(job->files.begin(), job->files.end(),
+                                     [&](const auto& file) { return file.name == name; });
+    if (!is_ours) {
+      return problem(Status::not_found, "this export has no such file", "see its list of files");
+    }
+    path = job->options.folder / name;
+  }
+  auto bytes = read_file(path.string(), kLargestFile);
+  if (!bytes) return problem(bytes.error());
+  return {Status::ok, "application/octet-stream", std::move(*bytes)};
+}
+
+}  // namespace stillhand::desk
