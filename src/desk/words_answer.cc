@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <array>
 #include <set>
+#include <span>
+#include <string_view>
 
 #include "base/nearest.h"
 #include "chart/chart.h"
@@ -120,9 +122,11 @@ class ChordWords {
     const auto step = [&](int up) {
       return music::semitones_up(root(degree), root((degree - 1 + up) % 7 + 1)).value();
     };
-    for (const std::string_view suffix :
-         with_seventh ? std::initializer_list<std::string_view>{"7", "m7", "maj7", "m7b5"}
-                      : std::initializer_list<std::string_view>{"", "m", "dim"}) {
+    static constexpr std::array<std::string_view, 4> kSevenths{"7", "m7", "maj7", "m7b5"};
+    static constexpr std::array<std::string_view, 3> kTriads{"", "m", "dim"};
+    for (const std::string_view suffix : with_seventh
+                                             ? std::span<const std::string_view>(kSevenths)
+                                             : std::span<const std::string_view>(kTriads)) {
       const auto chord = music::parse_chord(music::text(root(degree)) + std::string(suffix));
       if (!chord) continue;
       std::set<int> wanted{0, step(2), step(4)};
