@@ -27,6 +27,7 @@ render(
     <section id="choices" aria-label="how it is arranged"></section>
     <main id="column">
       <div id="asked"></div>
+      <div id="faults"></div>
       <div id="editor"></div>
     </main>
     <section id="dock" aria-label="keyboard">
@@ -34,7 +35,8 @@ render(
       <div id="dock-keys"></div>
       <div id="dock-chord"></div>
     </section>
-    <p id="said" role="status" aria-live="polite"></p>
+    <p id="faults-said" class="sr" role="status"></p>
+    <p id="said" class="said" role="status"></p>
   `,
   root,
 );
@@ -80,13 +82,35 @@ async function rearrange(): Promise<void> {
 
 let base: { revision: string; text: string } = { revision: '', text: '' };
 let saving = false;
+let saved: Promise<void> = Promise.resolve(); // the save under way has its answer
 let timer = 0;
-const DRAFT = 'stillhand-draft';
+
+// A text that the desk has not got yet, kept by the browser: for a page that ends before it is saved. One for each song.
+interface Draft {
+  text: string;
+  base: string; // what the desk had when it was written
+}
+const draftKey = (name: string): string => `stillhand-draft:${name}`;
+function writeDraft(): void {
+  try {
+    localStorage.setItem(draftKey(now().name), JSON.stringify({ text: now().text, base: base.text } satisfies Draft));
+  } catch {
+    // No room is left for it: the desk keeps the text all the same.
+  }
+}
+function readDraft(name: string): Draft | null {
+  try {
+    const draft = JSON.parse(localStorage.getItem(draftKey(name)) ?? 'null') as Partial<Draft> | null;
+    return typeof draft?.text === 'string' && typeof draft.base === 'string' ? { text: draft.text, base: draft.base } : null;
+  } catch {
+    return null;
+  }
+}
 
 function changed(): void {
   struck = performance.now();
   set({ keeping: 'keeping' });
-  localStorage.setItem(DRAFT, JSON.stringify({ name: now().name, text: now().text, base: base.text }));
+  writeDraft();
   window.clearTimeout(timer);
   timer = window.setTimeout(() => void keep(), 300);
   void rearrange();
@@ -100,20 +124,24 @@ async function keep(last = false): Promise<void> {
     return;
   }
   saving = true;
+  let whenDone = (): void => {};
+  saved = new Promise((done) => (whenDone = done));
   try {
     const answer = await saveChart(name, text, base.revision || null, last);
     saving = false;
+    whenDone();
     if (name !== now().name) return;
     if ('error' in answer) return settle(answer.text, answer.revision);
     base = { revision: answer.revision, text };
     if (now().text === text) {
       set({ keeping: 'kept' });
-      localStorage.removeItem(DRAFT);
+      localStorage.removeItem(draftKey(name));
     } else void keep();
   } catch (reason) {
     saving = false;
+    whenDone();
+    if (now().keeping !== 'not kept') say(inWords(reason));
     set({ keeping: 'not kept' });
-    if (!(reason instanceof Gone)) say(inWords(reason));
     timer = window.setTimeout(() => void keep(), 1500);
   }
 }
@@ -130,15 +158,17 @@ function settle(theirs: string, revision: string | null): void {
     void keep();
     return;
   }
+  const { name } = now();
   const decide = (keepMine: boolean): void => {
     render(html``, document.getElementById('asked')!);
+    if (name !== now().name) return;
     base = { revision: revision ?? '', text: theirs };
     if (!keepMine) editor.replace(theirs);
     void keep();
   };
   render(
-    html`<div class="asked" role="alertdialog" aria-label="two texts">
-      <p>${revision === null ? 'The file of this song has gone from the folder.' : 'This song has been changed elsewhere in the same place.'} Which text shall stand? The other stays among the earlier versions.</p>
+    html`<div class="asked" role="group" aria-label="two texts">
+      <p role="alert">${revision === null ? 'The file of this song has gone from the folder.' : 'This song has been changed elsewhere in the same place.'} Which text shall stand? The other stays among the earlier versions.</p>
       <button class="strong" @click=${() => decide(true)}>Keep mine</button>
       ${revision === null ? '' : html`<button @click=${() => decide(false)}>Take the other</button>`}
     </div>`,
@@ -156,6 +186,7 @@ const editor = new Editor(document.getElementById('editor')!, changed);
 const replace = (text: string): void => editor.replace(text);
 
 async function open(name: string): Promise<void> {
+  await saved; // and what was typed while it was under way
   await keep();
   let chart: Chart;
   try {
@@ -168,9 +199,14 @@ async function open(name: string): Promise<void> {
   localStorage.setItem('stillhand-last', name);
   document.title = `${name} – Stillhand`;
   set({ name, text: chart.text, choices: chart.choices as Choices, lesson: null, arranged: null, chosen: null, keeping: 'kept' });
+  render(html``, document.getElementById('asked')!);
+  const draft = readDraft(name);
   editor.load(chart.text);
-  const draft = JSON.parse(localStorage.getItem(DRAFT) ?? 'null') as { name: string; text: string; base: string } | null;
-  if (draft && draft.name === name && draft.text !== chart.text && draft.base === chart.text) editor.replace(draft.text);
+  if (draft && draft.text !== chart.text) {
+    const both = merged(draft.base, draft.text, chart.text);
+    editor.replace(both ?? draft.text);
+    if (both === null) settle(chart.text, chart.revision);
+  }
   await rearrange();
   editor.view.focus();
 }
@@ -185,21 +221,31 @@ startHearing();
 startMidi();
 
 on('arranged', (after) => {
+  // While one types, most mistakes are words that are not whole yet: it is said when the keys have rested.
+  window.clearTimeout(faultTimer);
+  faultTimer = window.setTimeout(sayFaults, 1500);
   const errors = after.arranged?.diagnostics.filter((one) => one.severity === 'error') ?? [];
   const first = errors[0];
   render(
     errors.length && first
-      ? html`<button class="fault-line" @click=${() => editor.goTo(first.line)}>${counted(errors.length, 'mistake')}: line ${first.line}, ${first.message}. The hands are those of the text before it.</button>`
+      ? html`<button class="fault-line" @click=${() => editor.goTo(first.line)}>${counted(errors.length, 'mistake')}: line ${first.line}, ${first.message}.${after.lesson ? ' The hands are those of the text before it.' : ''}</button>`
       : html``,
-    document.getElementById('asked')!,
+    document.getElementById('faults')!,
   );
 });
+let faultTimer = 0;
+function sayFaults(): void {
+  const errors = now().arranged?.diagnostics.filter((one) => one.severity === 'error') ?? [];
+  const text = errors[0] ? `${counted(errors.length, 'mistake')}: line ${errors[0].line}, ${errors[0].message}` : '';
+  const region = document.getElementById('faults-said')!;
+  if (region.textContent !== text) region.textContent = text;
+}
 
 function drawHead(): void {
   const { name, keeping, arranged } = now();
   render(
     html`
-      <h1><button class="title" @click=${openSongs} aria-label="Songs; open is ${name}">${name || 'Stillhand'}</button></h1>
+      <h1><button class="title" @click=${openSongs} aria-label=${name ? `Songs; open is ${name}` : 'Stillhand: songs'}>${name || 'Stillhand'}</button></h1>
       <p class="keeping ${keeping === 'not kept' ? 'fault' : ''}">${keeping === 'kept' ? (arranged?.summary ?? '') : keeping === 'keeping' ? 'keeping …' : 'not kept yet: the desk does not answer'}</p>
       <nav aria-label="views">
         <button @click=${openSheet}>Sheet <kbd>F2</kbd></button>
@@ -226,6 +272,11 @@ async function format(): Promise<void> {
 
 document.addEventListener('keydown', (event) => {
   if (document.querySelector('dialog[open]') && event.key !== 'F2') return;
+  if (event.key === 'Escape' && (event.target as HTMLElement).closest('#dock, #head, #choices, .hands')) {
+    event.preventDefault();
+    editor.view.focus();
+    return;
+  }
   const act: Record<string, () => void> = { F1: openHelp, F2: openSheet, F4: openExtras, F6: openKeys, F8: openGiveOut, F9: openSongs, F10: () => void format() };
   const inEditor = document.activeElement?.closest('.cm-editor');
   const isUndo = !inEditor && (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z' && !(event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement);

@@ -28,9 +28,12 @@ export const windowId = crypto.randomUUID();
 async function send(method: string, path: string, body?: unknown, signal?: AbortSignal, keepalive = false): Promise<Response> {
   const headers: Record<string, string> = { Authorization: `Bearer ${token}` };
   if (body !== undefined) headers['Content-Type'] = 'application/json';
+  const text = body === undefined ? undefined : JSON.stringify(body);
   let response: Response;
   try {
-    response = await fetch(path, { method, headers, keepalive, ...(body === undefined ? {} : { body: JSON.stringify(body) }), ...(signal ? { signal } : {}) });
+    // What outlives the page has 64 KiB at most (Fetch Standard, WHATWG): a longer text is sent without.
+    const outlives = keepalive && new Blob([text ?? '']).size < 60_000;
+    response = await fetch(path, { method, headers, keepalive: outlives, ...(text === undefined ? {} : { body: text }), ...(signal ? { signal } : {}) });
   } catch (reason) {
     if (signal?.aborted) throw reason;
     throw new Gone('the desk does not answer');

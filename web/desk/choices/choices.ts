@@ -28,7 +28,7 @@ export function startChoices(rearrange: () => void): void {
   const select = (field: keyof Choices, label: string, options: [string, string][], value: string) => html`<label
     >${label}
     <select @change=${(event: Event) => change(field, (event.target as HTMLSelectElement).value)}>
-      ${options.map(([key, text]) => html`<option value=${key} ?selected=${key === value}>${text}</option>`)}
+      ${options.map(([key, text]) => html`<option value=${key} .selected=${key === value}>${text}</option>`)}
     </select></label
   >`;
   const draw = (): void => {

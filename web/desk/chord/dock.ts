@@ -57,7 +57,7 @@ const asMarks = (shape: Pick<Shape, 'midi' | 'fingers'>): Mark[] => shape.midi.m
 // The large keyboard; its keys are buttons when a chord is chosen.
 function drawBoard(list: Mark[], outline: number[], label: string, choose: boolean): void {
   const focused = (document.activeElement as HTMLElement | null)?.dataset?.['key'];
-  const frame = new Frame(Math.min(LOW, ...list.map((m) => m.midi)), Math.max(HIGH, ...list.map((m) => m.midi)));
+  const frame = new Frame(Math.min(LOW, ...picked, ...list.map((m) => m.midi)), Math.max(HIGH, ...picked, ...list.map((m) => m.midi)));
   const svg = node('svg', { viewBox: `-0.5 -0.5 ${frame.width + 1} ${HEIGHT + 1}`, class: 'keyboard big', preserveAspectRatio: 'xMidYMin meet', role: choose ? 'group' : 'img', 'aria-label': label });
   svg.append(
     keys(frame, HEIGHT, (key, rect) => {
@@ -153,7 +153,7 @@ function draw(): void {
         ? html`<ul class="prices" aria-label="other shapes of ${symbol(shape.chord)}">
             ${prices.shapes.slice(0, 8).map(
               (one) => html`<li>
-                <button ?disabled=${one.taken && shape.pinned} aria-label="${one.notes.map(note).join(' ')}, ${one.inversion}, ${one.taken ? 'played now' : `${one.more} more`}. Pin it" @click=${() => pin(one.midi, one.fingers)}>
+                <button ?disabled=${one.taken && shape.pinned} aria-label="${one.notes.map(note).join(' ')}, ${one.inversion}, ${one.taken ? 'played now' : more(one.more)}. Pin it" @click=${() => pin(one.midi, one.fingers)}>
                   ${keyboard({ low, high, height: 28, marks: asMarks(one), label: '' })}
                   <span>${one.taken ? 'played now' : more(one.more)}</span>
                 </button>

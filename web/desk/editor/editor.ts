@@ -2,7 +2,7 @@
 import { autocompletion, type CompletionContext, type CompletionResult } from '@codemirror/autocomplete';
 import { defaultKeymap, history, historyKeymap } from '@codemirror/commands';
 import { type Diagnostic as Mark, lintKeymap, setDiagnostics } from '@codemirror/lint';
-import { EditorState, type Text, Transaction } from '@codemirror/state';
+import { EditorState, type Text } from '@codemirror/state';
 import { drawSelection, EditorView, keymap, placeholder } from '@codemirror/view';
 import type { Arranged, Diagnostic, Words } from '../api.ts';
 import { ask } from '../server.ts';
@@ -79,13 +79,13 @@ function chordUnder(arranged: Arranged | null, doc: Text, position: number): Cho
 
 export class Editor {
   readonly view: EditorView;
-  private silent = false;
+  private readonly begin: (doc: string) => EditorState;
 
   constructor(parent: HTMLElement, changed: () => void) {
     const nonce = document.querySelector<HTMLMetaElement>('meta[name=csp-nonce]')?.content ?? '';
-    this.view = new EditorView({
-      parent,
-      state: EditorState.create({
+    this.begin = (doc): EditorState =>
+      EditorState.create({
+        doc,
         extensions: [
           EditorView.cspNonce.of(nonce),
           history(),
@@ -100,7 +100,7 @@ export class Editor {
           EditorView.updateListener.of((update) => {
             if (update.docChanged) {
               set({ text: update.state.doc.toString() });
-              if (!this.silent) changed();
+              changed();
             }
             if (update.selectionSet || update.docChanged) {
               const chosen = chordUnder(now().arranged, update.state.doc, update.state.selection.main.head);
@@ -108,15 +108,13 @@ export class Editor {
             }
           }),
         ],
-      }),
-    });
+      });
+    this.view = new EditorView({ parent, state: this.begin('') });
   }
 
-  // Another chart: nothing of the one before can be undone into it.
+  // Another chart, with a history of its own: nothing of the one before can be undone into it.
   load(text: string): void {
-    this.silent = true;
-    this.view.dispatch({ changes: { from: 0, to: this.view.state.doc.length, insert: text }, annotations: Transaction.addToHistory.of(false), selection: { anchor: 0 } });
-    this.silent = false;
+    this.view.setState(this.begin(text));
   }
 
   // One change that can be undone: only what differs.

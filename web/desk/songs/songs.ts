@@ -14,12 +14,20 @@ let restore: (text: string) => void = () => {};
 export function startSongs(opener: (name: string) => Promise<void>, replace: (text: string) => void): void {
   open = opener;
   restore = replace;
-  window.addEventListener('dragover', (event) => event.preventDefault());
-  window.addEventListener('drop', (event) => {
-    event.preventDefault();
-    const file = event.dataTransfer?.files[0];
-    if (file) void bring(file);
-  });
+  // Before the editor, which would put a file's text into the open chart.
+  const holdsFile = (event: DragEvent): boolean => event.dataTransfer?.types.includes('Files') ?? false;
+  window.addEventListener('dragover', (event) => holdsFile(event) && event.preventDefault(), true);
+  window.addEventListener(
+    'drop',
+    (event) => {
+      if (!holdsFile(event)) return;
+      event.preventDefault();
+      event.stopPropagation();
+      const file = event.dataTransfer?.files[0];
+      if (file) void bring(file);
+    },
+    true,
+  );
 }
 
 const songs = view('songs', 'Songs', () => void load());
@@ -110,24 +118,43 @@ function draw(): void {
     <form class="stack" @submit=${(e: Event) => { e.preventDefault(); const text = field(e, 'pasted'); if (text) void bring({ name: 'New song.txt', text }); }}>
       <label>Paste a text with its chords over the words <textarea name="pasted" rows="5"></textarea></label><button>Make a chart of it</button>
     </form>
-    <p><label>Or bring in a MusicXML, MIDI or text file <input type="file" accept=".musicxml,.xml,.mxl,.mid,.midi,.txt" @change=${(e: Event) => { const file = (e.target as HTMLInputElement).files?.[0]; if (file) void bring(file); }} /></label></p>
+    <p><label>Or bring in a MusicXML, MIDI or text file <input type="file" accept=".musicxml,.xml,.mxl,.mid,.midi,.txt" @change=${(e: Event) => { const input = e.target as HTMLInputElement; const file = input.files?.[0]; input.value = ''; if (file) void bring(file); }} /></label></p>
   `);
 }
 
 async function loadVersions(): Promise<void> {
-  versions = (await ask<Versions>(`${chartPath(now().name)}/versions`).catch(() => ({ versions: [] }))).versions;
-  let shown = '';
+  const { name } = now();
+  let wrong = '';
+  versions = [];
+  try {
+    versions = (await ask<Versions>(`${chartPath(name)}/versions`)).versions;
+  } catch (reason) {
+    wrong = inWords(reason);
+  }
+  let shown = ''; // the id of the one that is looked at, and its text
+  let text = '';
+  const look = async (id: string): Promise<void> => {
+    try {
+      wrong = '';
+      text = shown === id ? '' : (await ask<{ text: string }>(`${chartPath(name)}/versions/${id}`)).text;
+      shown = shown === id ? '' : id;
+    } catch (reason) {
+      wrong = inWords(reason);
+    }
+    drawAll();
+  };
   const drawAll = (): void =>
     earlier.draw(html`
+      ${wrong ? html`<p class="fault" role="alert">${wrong}</p>` : ''}
       <p class="note">${versions.length ? 'Each is a text that a later one has replaced. To go back can itself be undone.' : 'There is none yet.'}</p>
       <ul class="songs">
         ${versions.slice(0, 200).map(
           (one) => html`<li>
-            <button class="song" @click=${async () => { shown = (await ask<{ text: string }>(`${chartPath(now().name)}/versions/${one.id}`)).text; drawAll(); }}>${one.saved.replace('T', ', ')} <span>${one.bytes} bytes</span></button>
+            <button class="song" aria-expanded=${shown === one.id} @click=${() => void look(one.id)}>${one.saved.replace('T', ', ')} <span>${one.bytes} bytes</span></button>
+            ${shown === one.id ? html`<div class="looked-at"><button class="strong" @click=${() => { restore(text); earlier.close(); say('The earlier version is back. Undo takes it away again.'); }}>Go back to this one</button><pre tabindex="0" aria-label="its text">${text}</pre></div>` : ''}
           </li>`,
         )}
       </ul>
-      ${shown ? html`<button class="strong" @click=${() => { restore(shown); earlier.close(); say('The earlier version is back. Undo takes it away again.'); }}>Go back to this one</button><pre tabindex="0">${shown}</pre>` : ''}
     `);
   drawAll();
 }

@@ -26,6 +26,7 @@ export function view(id: string, title: string, opened: () => void, closed: () =
           <button class="plain" @click=${() => dialog.close()}>Back <kbd>Esc</kbd></button>
         </header>
         ${content}
+        <p class="said" role="status"></p>
       </div>`,
       dialog,
     );
@@ -44,12 +45,14 @@ export function view(id: string, title: string, opened: () => void, closed: () =
 }
 
 // Said to those who listen, and shown for a while to those who look.
-let region: HTMLElement | null = null;
+// An open view hides the page below it from both, and has a place of its own for it.
 let timer = 0;
 export function say(text: string): void {
-  region ??= document.getElementById('said');
+  const region = document.querySelector('dialog.view[open] .said') ?? document.getElementById('said');
   if (!region) return;
+  const empty = (): void => document.querySelectorAll('.said').forEach((one) => (one.textContent = ''));
+  empty();
   region.textContent = text;
   window.clearTimeout(timer);
-  timer = window.setTimeout(() => region && (region.textContent = ''), 8000);
+  timer = window.setTimeout(empty, Math.max(8000, 120 * text.length)); // long enough to be read (our judgement)
 }
