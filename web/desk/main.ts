@@ -82,6 +82,7 @@ async function rearrange(): Promise<void> {
 
 let base: { revision: string; text: string } = { revision: '', text: '' };
 let saving = false;
+let asking = false; // which of two texts shall stand: nothing is saved before the answer
 let saved: Promise<void> = Promise.resolve(); // the save under way has its answer
 let timer = 0;
 
@@ -119,8 +120,12 @@ function changed(): void {
 async function keep(last = false): Promise<void> {
   window.clearTimeout(timer);
   const { name, text } = now();
+  if (asking) return;
   if (!name || saving || text === base.text) {
-    if (text === base.text) set({ keeping: 'kept' });
+    if (text === base.text) {
+      set({ keeping: 'kept' });
+      if (name) localStorage.removeItem(draftKey(name));
+    }
     return;
   }
   saving = true;
@@ -158,17 +163,18 @@ function settle(theirs: string, revision: string | null): void {
     void keep();
     return;
   }
-  const { name } = now();
+  asking = true;
   const decide = (keepMine: boolean): void => {
     render(html``, document.getElementById('asked')!);
-    if (name !== now().name) return;
+    asking = false;
     base = { revision: revision ?? '', text: theirs };
+    editor.view.focus();
     if (!keepMine) editor.replace(theirs);
     void keep();
   };
   render(
     html`<div class="asked" role="group" aria-label="two texts">
-      <p role="alert">${revision === null ? 'The file of this song has gone from the folder.' : 'This song has been changed elsewhere in the same place.'} Which text shall stand? The other stays among the earlier versions.</p>
+      <p role="alert">${revision === null ? 'The file of this song has gone from the folder.' : 'This song has been changed elsewhere in the same place.'} Which text shall stand? The other can be had back: yours by undo, the other among the earlier versions.</p>
       <button class="strong" @click=${() => decide(true)}>Keep mine</button>
       ${revision === null ? '' : html`<button @click=${() => decide(false)}>Take the other</button>`}
     </div>`,
@@ -195,17 +201,18 @@ async function open(name: string): Promise<void> {
     say(inWords(reason));
     return openSongs();
   }
+  asking = false; // of the song before: its draft is kept, and asks again
+  render(html``, document.getElementById('asked')!);
   base = { revision: chart.revision, text: chart.text };
   localStorage.setItem('stillhand-last', name);
   document.title = `${name} – Stillhand`;
   set({ name, text: chart.text, choices: chart.choices as Choices, lesson: null, arranged: null, chosen: null, keeping: 'kept' });
-  render(html``, document.getElementById('asked')!);
   const draft = readDraft(name);
   editor.load(chart.text);
   if (draft && draft.text !== chart.text) {
-    const both = merged(draft.base, draft.text, chart.text);
-    editor.replace(both ?? draft.text);
-    if (both === null) settle(chart.text, chart.revision);
+    base = { revision: chart.revision, text: draft.base };
+    editor.replace(draft.text);
+    if (draft.base !== chart.text) settle(chart.text, chart.revision);
   }
   await rearrange();
   editor.view.focus();
