@@ -13,7 +13,7 @@ export class SampledPiano implements Voice {
   private readonly samples = new Map<number, AudioBuffer>();
   private constructor(
     private readonly context: BaseAudioContext,
-    private readonly out: AudioNode,
+    public out: AudioNode, // another one after a stop: what was on its way to the old one is not heard
   ) {}
 
   static async load(context: BaseAudioContext, out: AudioNode): Promise<SampledPiano> {

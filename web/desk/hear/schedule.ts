@@ -21,6 +21,7 @@ export class Run {
   private events: Event[] = [];
   private next = 0;
   readonly countIn: number; // ms before each pass
+  private passes = 0; // that have been scheduled to their end
   private anchor: { ms: number; at: number }; // a moment of the pass and its time, for changes of tempo
 
   // `rate` 0.4–1.2 of the song's tempo.
@@ -81,7 +82,8 @@ export class Run {
         out.push(event.make(this.at));
         ++this.next;
       } else {
-        if (!this.loops || this.at(this.length) >= until) return out;
+        if (!this.loops || this.length <= 0 || this.at(this.length) >= until) return out;
+        ++this.passes;
         this.anchor = { ms: 0, at: this.at(this.length) };
         this.next = 0;
       }
@@ -91,7 +93,7 @@ export class Run {
   // Where it is at a moment: ms of the performance; negative while it counts in; null after the end.
   where(at: number): number | null {
     let ms = this.anchor.ms + (at - this.anchor.at) * 1000 * this.rate;
-    if (ms < 0 && this.loops) ms += this.length; // the next pass has been scheduled already
+    if (ms < 0 && this.passes > 0) ms += this.length; // the next pass has been scheduled already
     if (ms >= this.length) return this.loops ? this.stretch.to - 1 : null;
     return ms < this.countIn ? ms - this.countIn - 1 : ms - this.countIn + this.stretch.from;
   }

@@ -15,7 +15,9 @@ const LEAD = 0.12; // from the press of Play to the first sound
 
 type What = 'song' | 'section' | 'line' | 'pair';
 let context: AudioContext | null = null;
+let piano: Promise<SampledPiano> | null = null;
 let voice: Voice | null = null;
+let turn = 0; // of the last press of Play or Stop: what an earlier one has waited for comes to nothing
 let out: GainNode | null = null;
 let run: Run | null = null;
 let score: Performance | null = null;
@@ -27,19 +29,22 @@ const heard = { right: true, left: true, click: true, countIn: true };
 async function ready(): Promise<AudioContext> {
   context ??= new AudioContext();
   await context.resume();
+  if (!voice) {
+    try {
+      piano ??= SampledPiano.load(context, context.destination);
+      voice = await piano;
+    } catch (reason) {
+      piano = null;
+      voice = { play: () => {} };
+      say(reason instanceof Refused ? `${inWords(reason)} Click and marks run without it.` : inWords(reason));
+    }
+  }
   if (!out) {
     out = context.createGain();
     out.gain.value = 0.8;
     out.connect(context.destination);
   }
-  if (!voice) {
-    try {
-      voice = await SampledPiano.load(context, out);
-    } catch (reason) {
-      voice = { play: () => {} };
-      say(reason instanceof Refused ? `${inWords(reason)} Click and marks run without it.` : inWords(reason));
-    }
-  }
+  if (voice instanceof SampledPiano) voice.out = out;
   return context;
 }
 export async function sound(midi: number): Promise<void> {
@@ -60,9 +65,11 @@ function stretchOf(performance: Performance): { from: number; to: number } {
   const end = performance.bars[performance.bars.length - 1]?.end ?? performance.end;
   if (!start || what === 'song') return { from: start?.start ?? 0, to: end };
   if (what === 'pair') {
-    const index = performance.chords.findIndex((one) => one.bar === first && (now().chosen?.chord ?? 0) === one.chord);
-    const from = performance.chords[Math.max(0, index)]?.start ?? start.start;
-    return { from, to: performance.chords[Math.max(0, index) + 2]?.start ?? end };
+    // Of a chord that is held: where it was struck.
+    const chosen = now().chosen?.chord ?? 0;
+    const index = Math.max(0, performance.chords.findLastIndex((one) => one.bar < first || (one.bar === first && one.chord <= chosen)));
+    const from = performance.chords[index]?.start ?? start.start;
+    return { from, to: performance.chords[index + 2]?.start ?? end };
   }
   const same = (i: number): boolean => {
     const bar = performance.bars[i];
@@ -77,9 +84,10 @@ function stretchOf(performance: Performance): { from: number; to: number } {
 
 async function play(): Promise<void> {
   if (now().playing) return stop();
+  const mine = ++turn;
   try {
     const performance = await ask<Performance>('/api/performance', request());
-    await start(performance, stretchOf(performance), what !== 'song');
+    if (mine === turn) await start(performance, stretchOf(performance), what !== 'song');
   } catch (reason) {
     say(inWords(reason));
   }
@@ -88,6 +96,7 @@ async function play(): Promise<void> {
 // A text's line with the bar before and after it, once.
 export async function playText(text: string, line: number, option = ''): Promise<void> {
   stop();
+  const mine = ++turn;
   try {
     const performance = await ask<Performance>('/api/performance', { ...request(), text, ...(option ? { options: [option] } : {}) });
     const place = now().arranged?.places?.sections.flatMap((s, section) => s.lines.map((l, index) => ({ section, index, first: l.first, last: l.last }))).find((l) => line >= l.first && line <= l.last);
@@ -95,14 +104,17 @@ export async function playText(text: string, line: number, option = ''): Promise
     const a = Math.max(0, (bars[0]?.i ?? 0) - 1);
     const run_ = bars.filter(({ i }, n) => i === (bars[0]?.i ?? 0) + n);
     const b = Math.min(performance.bars.length - 1, (run_[run_.length - 1]?.i ?? 3) + 1);
-    await start(performance, { from: performance.bars[a]!.start, to: performance.bars[b]!.end }, false);
+    const [from, to] = [performance.bars[a], performance.bars[b]];
+    if (from && to && mine === turn) await start(performance, { from: from.start, to: to.end }, false);
   } catch (reason) {
     say(inWords(reason));
   }
 }
 
 async function start(performance: Performance, stretch: { from: number; to: number }, loops: boolean): Promise<void> {
+  const mine = turn;
   const live = await ready();
+  if (mine !== turn || stretch.to <= stretch.from) return;
   score = performance;
   run = new Run(performance, stretch, percent / 100, live.currentTime + LEAD, loops, heard.countIn);
   set({ playing: true });
@@ -115,21 +127,22 @@ async function start(performance: Performance, stretch: { from: number; to: numb
     }
   };
   feed();
+  window.clearInterval(pump);
+  shown = '';
   pump = window.setInterval(feed, 60);
-  frame();
+  frame(mine);
   draw();
 }
 
 function stop(): void {
+  ++turn;
   window.clearInterval(pump);
   run = null;
-  if (out && context) {
-    // What has been scheduled already is not heard any more.
+  if (out) {
+    // What has been scheduled already is not heard any more. The samples stay.
     out.disconnect();
     out = null;
     voice = null;
-    void context.close();
-    context = null;
   }
   if (!now().playing) return;
   fillCounts('', 0);
@@ -138,8 +151,8 @@ function stop(): void {
 }
 
 let shown = '';
-function frame(): void {
-  if (!run || !context || !score) return;
+function frame(mine: number): void {
+  if (mine !== turn || !run || !context || !score) return;
   // What is heard now was scheduled `outputLatency` ago.
   const at = run.where(context.currentTime - (context.outputLatency || context.baseLatency || 0));
   if (at === null) return stop();
@@ -154,7 +167,7 @@ function frame(): void {
     if (shown !== String(index)) showPlayed(chordOf(index), chordOf(index + 1) ?? (chordOf(index) && now().lesson ? neighbour(now().lesson!, chordOf(index)!, 1) : null));
     shown = String(index);
   }
-  requestAnimationFrame(frame);
+  requestAnimationFrame(() => frame(mine));
 }
 const firstChord = (): ChordAt | null => chordOf(Math.max(0, score?.chords.findIndex((one) => one.start >= (run?.stretch.from ?? 0) - 1) ?? 0));
 function chordOf(index: number): ChordAt | null {
@@ -173,7 +186,7 @@ function draw(): void {
           <option value="song">on from here</option><option value="section">this section, over and over</option><option value="line">this line, over and over</option><option value="pair">this chord and the next, over and over</option>
         </select></label>
       <label>tempo <input type="range" min="40" max="120" step="5" .value=${String(percent)} @input=${(e: Event) => { percent = Number((e.target as HTMLInputElement).value); if (run && context) run.setRate(percent / 100, context.currentTime); draw(); }} /> <output>${percent} %</output></label>
-      ${box('right', 'right hand')}${box('left', 'left hand')}${box('click', 'click')}${box('countIn', 'count-in')}
+      <span class="row" role="group" aria-label="heard">${box('right', 'right hand')}${box('left', 'left hand')}${box('click', 'click')}${box('countIn', 'count-in')}</span>
     `,
     document.getElementById('transport')!,
   );

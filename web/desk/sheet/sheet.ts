@@ -15,14 +15,18 @@ const sheet = view('sheet', 'The sheet', () => void load(), () => {
 });
 export const openSheet = (): void => sheet.open();
 
+let turn = 0; // of the last wish: an answer to an earlier one comes too late
 async function load(): Promise<void> {
+  const mine = ++turn;
   fault = '';
   draw();
   try {
     const answer = await ask<{ pages: string[] }>('/api/sheet', { ...request(), kind, print });
+    if (mine !== turn || !sheet.dialog.open) return;
     for (const url of pages) URL.revokeObjectURL(url);
     pages = answer.pages.map((svg) => URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' })));
   } catch (reason) {
+    if (mine !== turn) return;
     pages = [];
     fault = inWords(reason);
   }
