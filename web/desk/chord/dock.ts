@@ -153,9 +153,10 @@ function draw(): void {
         ? html`<ul class="prices" aria-label="other shapes of ${symbol(shape.chord)}">
             ${prices.shapes.slice(0, 8).map(
               (one) => html`<li>
-                <button ?disabled=${one.taken && shape.pinned} aria-label="${one.notes.map(note).join(' ')}, ${one.inversion}, ${one.taken ? 'played now' : more(one.more)}. Pin it" @click=${() => pin(one.midi, one.fingers)}>
+                <button ?disabled=${one.taken && shape.pinned} @click=${() => pin(one.midi, one.fingers)}>
+                  <span class="sr">${one.notes.map(note).join(' ')}, ${one.inversion},</span>
                   ${keyboard({ low, high, height: 28, marks: asMarks(one), label: '' })}
-                  <span>${one.taken ? 'played now' : more(one.more)}</span>
+                  <span>${one.taken ? 'played now' : more(one.more)}</span><span class="sr">, pin it</span>
                 </button>
               </li>`,
             )}

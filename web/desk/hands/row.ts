@@ -51,7 +51,8 @@ export function handsRow(lesson: Lesson, line: Pick<ChordAt, 'section' | 'line' 
       button.type = 'button';
       button.className = 'hands-chord';
       button.tabIndex = -1; // reached by the cursor in the text; there would be too many stops
-      button.setAttribute('aria-label', `${symbol(chord.chord)}: ${shapeInWords(shape)}${chord.bass ? `; ${bassInWords(chord.bass)}` : ''}`);
+      // Its name is these words; the signs that one sees would be read as a heap of numbers.
+      const said = element('span', 'sr', `${symbol(chord.chord)}: ${shapeInWords(shape)}${chord.bass ? `; ${bassInWords(chord.bass)}` : ''}`);
       const name = element('span', `hands-name${shape.pinned ? ' pinned' : ''}`, symbol(chord.chord));
       const picture = keyboard({
         low, high, height: 30, label: '',
@@ -63,7 +64,9 @@ export function handsRow(lesson: Lesson, line: Pick<ChordAt, 'section' | 'line' 
         square.append(node('rect', { x: 1, y: 1, width: 9, height: 9 }), node('text', { x: 5.5, y: 8.2 }, String(chord.bass.finger)));
         bass.append(square, note(chord.bass.note), chord.bass.shifts ? ' moves' : chord.bass.reach !== 'none' ? ' reach' : '');
       }
-      button.append(name, picture, bass, element('span', 'hands-moved', moved(lesson, at)));
+      const signs = [name, bass, element('span', 'hands-moved', moved(lesson, at))];
+      for (const one of signs) one.setAttribute('aria-hidden', 'true');
+      button.append(said, name, picture, ...signs.slice(1));
       button.addEventListener('click', () => set({ chosen: at }));
       chords.append(button);
     });

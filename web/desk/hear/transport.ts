@@ -158,13 +158,17 @@ function frame(mine: number): void {
   if (at === null) return stop();
   const bar = at < 0 ? undefined : score.bars.findLast((one) => one.start <= at + 1);
   if (!bar) {
-    if (shown !== 'in') showPlayed(null, firstChord());
+    if (shown !== 'in') {
+      fillCounts('', 0);
+      showPlayed(null, firstChord());
+    }
     shown = 'in';
   } else {
     const count = bar.counts.findLastIndex((one) => one <= at + 1);
     fillCounts(`${bar.section}.${bar.line}.${bar.option ?? 'x'}.${bar.bar}`, count);
     const index = score.chords.findLastIndex((one) => one.start <= at + 1);
-    if (shown !== String(index)) showPlayed(chordOf(index), chordOf(index + 1) ?? (chordOf(index) && now().lesson ? neighbour(now().lesson!, chordOf(index)!, 1) : null));
+    const following = run.loops && (score.chords[index + 1]?.start ?? Infinity) >= run.stretch.to ? firstChord() : chordOf(index + 1);
+    if (shown !== String(index)) showPlayed(chordOf(index), following ?? (chordOf(index) && now().lesson ? neighbour(now().lesson!, chordOf(index)!, 1) : null));
     shown = String(index);
   }
   requestAnimationFrame(() => frame(mine));

@@ -52,7 +52,7 @@ function draw(): void {
                 <th scope="row">${symbol(one.key)}</th>
                 <td>${one.melody}</td>
                 <td>${one.reasons.join('; ')}</td>
-                <td>${one.now ? 'now' : html`<button ?disabled=${!one.playable} aria-label="Take ${symbol(one.key)}" @click=${() => void take(one.key)}>Take it</button>`}</td>
+                <td>${one.now ? 'now' : html`<button ?disabled=${!one.playable} aria-label="Take ${symbol(one.key)}" @click=${() => void take(one.key)}>Take ${symbol(one.key)}</button>`}</td>
               </tr>`,
             )}
           </tbody>
