@@ -86,6 +86,12 @@ bool is_version_id(std::string_view id) {
          std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
 
+// Earlier versions are not read through links either.
+bool is_linked(const fs::path& versions) {
+  std::error_code error;
+  return fs::is_symlink(versions, error) || fs::is_symlink(versions.parent_path(), error);
+}
+
 // The numbers of the versions in a folder, rising.
 std::vector<long> numbers_in(const fs::path& folder) {
   std::vector<long> out;
@@ -258,6 +264,7 @@ Result<std::vector<Version>> ChartFolder::versions(const std::string& name) cons
   if (!is_plain_name(name)) return out;
   const std::lock_guard lock(busy_);
   const fs::path folder = path_ / "earlier" / name;
+  if (is_linked(folder)) return out;
   for (const long number : numbers_in(folder)) {
     const fs::path path = version_file(folder, number);
     std::error_code error;
@@ -272,7 +279,7 @@ Result<std::optional<std::string>> ChartFolder::version(const std::string& name,
                                                         const std::string& id) const {
   if (!is_plain_name(name) || !is_version_id(id)) return std::nullopt;
   const fs::path path = path_ / "earlier" / name / (id + std::string(kChartEnding));
-  if (!is_plain_file(path)) return std::nullopt;
+  if (is_linked(path.parent_path()) || !is_plain_file(path)) return std::nullopt;
   auto text = read_file(path.string(), chart::kLargestChart);
   if (!text) return tl::unexpected(text.error());
   return std::move(*text);

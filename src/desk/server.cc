@@ -106,6 +106,7 @@ struct Server::State {
   std::mutex busy;
   std::condition_variable stopping;
   bool is_stopping = false;
+  std::atomic<bool> has_ended = false;
 
   void set_up() {
     http.new_task_queue = [] { return new httplib::ThreadPool(kThreads); };
@@ -239,10 +240,13 @@ void Server::run() {
   }
   state_->stopping.notify_all();
   watcher.join();
+  state_->has_ended = true;
 }
 
 void Server::stop() {
   state_->desk.events().close();
+  // The library forgets a wish to stop that comes before it listens.
+  while (!state_->http.is_running() && !state_->has_ended) std::this_thread::sleep_for(1ms);
   state_->http.stop();
 }
 

@@ -40,6 +40,7 @@ class Server {
   Port port() const;
   std::string address() const;
   void run();
+  // Waits until run() has begun, which must come then or have been.
   void stop();
 
  private:
