@@ -1,0 +1,249 @@
+// A whole sitting at the desk as a teacher has it, in the browser, against the program itself.
+import assert from 'node:assert/strict';
+import { after, afterEach, before, describe, test } from 'node:test';
+import { readdir, readFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { cursorAfter, missing, openDesk, until } from './desk.mjs';
+
+const sitting = (name, run) => test(name, { timeout: 240_000 }, run);
+const examples = join(dirname(fileURLToPath(import.meta.url)), '../../examples');
+
+const SMALL = `title      Small Song
+key        C
+meter      4/4
+tempo      80
+
+section Verse
+| C | F | G | C |
+
+section Chorus
+| Am | F | C G | C |
+`;
+
+describe('a sitting', { skip: missing() || false }, () => {
+  let desk;
+  let page;
+  before(async () => {
+    desk = await openDesk({ 'Small Song': SMALL });
+  });
+  after(async () => desk?.close());
+  const fresh = async (name = 'Small Song', text = SMALL) => {
+    await desk.write(name, text);
+    page = await desk.page();
+    return page;
+  };
+  afterEach(async () => {
+    await page?.context().close();
+    page = null;
+    if (desk) assert.deepEqual(desk.faults.splice(0), [], 'the browser reports faults');
+  });
+
+  const textShown = () => page.evaluate(() => [...document.querySelectorAll('.cm-line')].map((line) => line.textContent).join('\n'));
+  const kept = (wanted, name = 'Small Song') => until(async () => wanted(await desk.chart(name)), 'the text in the file');
+
+  sitting('every typed line of bars has its hands, each with words for those who listen', async () => {
+    await fresh();
+    assert.equal(await page.locator('.hands').count(), 2);
+    assert.equal(await page.locator('.hands-chord').count(), 9);
+    const said = await page.locator('.hands-chord .sr').first().textContent();
+    assert.match(said, /^C: right hand.*thumb|^C: right hand.*1/);
+  });
+
+  sitting('what is typed changes the hands and is kept in the file by itself', async () => {
+    await fresh();
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('7');
+    await until(async () => (await page.locator('.hands-name').allTextContents()).includes('Am7'), 'the hands of Am7');
+    await kept((text) => text.includes('| Am7 | F'));
+  });
+
+  sitting('a mistake is told under its characters, the hands stay, and one action mends it', async () => {
+    await fresh();
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('x');
+    await page.waitForSelector('.cm-lintRange-error');
+    assert.match(await page.locator('.fault-line').textContent(), /^1 mistake: line 10, /);
+    assert.equal(await page.locator('.hands-chord').count(), 9);
+    await page.keyboard.press('Backspace');
+    await until(async () => (await page.locator('.fault-line').count()) === 0, 'no mistake any more');
+  });
+
+  sitting('a chord is decided: prices are shown, one shape is pinned, undone, pinned again and unpinned', async () => {
+    await fresh();
+    await page.getByRole('button', { name: /^G ?: right hand/ }).first().click();
+    await page.waitForSelector('.prices button');
+    assert.match(await page.locator('#dock h2').textContent(), /^G$/);
+    const other = page.locator('.prices button', { hasText: '+' }).first();
+    await other.click();
+    await kept((text) => /^shape G /m.test(text));
+    await until(async () => (await page.locator('.hands-name.pinned').count()) > 0, 'the pinned shape in the hands');
+    await cursorAfter(page, '| Am');
+    await page.keyboard.press('Control+z');
+    await kept((text) => text === SMALL);
+    await page.keyboard.press('Control+Shift+z');
+    await kept((text) => /^shape G /m.test(text));
+    await page.getByRole('button', { name: /^G ?: right hand/ }).first().click();
+    await page.getByRole('button', { name: 'Unpin' }).click();
+    await kept((text) => !/^shape G/m.test(text));
+  });
+
+  sitting('keys are chosen without a mouse and pinned', async () => {
+    await fresh();
+    await cursorAfter(page, '| Am');
+    await page.waitForSelector('.keyboard.big [role=button]');
+    await page.locator('.keyboard.big [role=button][tabindex="0"]').focus();
+    // From C4: the keys C E A of Am in its first inversion.
+    for (const key of [' ', ...Array(4).fill('ArrowRight'), ' ', ...Array(5).fill('ArrowRight'), ' ']) await page.keyboard.press(key === ' ' ? 'Space' : key);
+    await page.getByRole('button', { name: 'Pin these 3 keys' }).click();
+    await kept((text) => /^shape Am +C4 E4 A4/m.test(text));
+  });
+
+  sitting('the sheet opens by one key and closes by another, and the cursor is where it was', async () => {
+    await fresh();
+    await cursorAfter(page, '| Am');
+    await page.keyboard.press('F2');
+    await page.waitForSelector('#sheet img');
+    const image = await page.locator('#sheet img').first().evaluate(async (one) => {
+      await one.decode();
+      return { width: one.naturalWidth, alt: one.alt };
+    });
+    assert.ok(image.width > 100);
+    assert.match(image.alt, /page 1 of 1/);
+    await page.keyboard.press('Escape');
+    await page.waitForSelector('#sheet', { state: 'hidden' });
+    await page.keyboard.type('7');
+    await kept((text) => text.includes('| Am7 |'));
+  });
+
+  sitting('another key is taken and undone', async () => {
+    await fresh();
+    await page.keyboard.press('F6');
+    await page.getByRole('button', { name: 'Take G', exact: true }).click();
+    await kept((text) => text.includes('| G | C | D | G |'));
+    await page.keyboard.press('Control+z');
+    await kept((text) => text === SMALL);
+  });
+
+  sitting('an extra is accepted and undone', async () => {
+    const song = await readFile(join(examples, 'lamps-along-the-quay.stillhand'), 'utf8');
+    await fresh('Small Song', song);
+    await page.keyboard.press('F4');
+    await page.getByRole('button', { name: 'Accept' }).first().click();
+    await kept((text) => text.split('\n').length > song.split('\n').length);
+    await page.keyboard.press('Control+z');
+    await kept((text) => text === song);
+  });
+
+  sitting('choices change the hands, say what has changed, and are there again after reloading', async () => {
+    await fresh();
+    await page.getByLabel('Left hand').first().selectOption('walking');
+    await until(async () => /left hand: |Nothing has changed/.test(await page.locator('#said').textContent()), 'what has changed');
+    await page.waitForTimeout(400);
+    await page.reload();
+    await page.waitForSelector('.hands-chord');
+    assert.equal(await page.getByLabel('Left hand').first().inputValue(), 'walking');
+    await page.getByLabel('Left hand').first().selectOption('');
+    await page.waitForTimeout(300);
+  });
+
+  sitting('a change made in another window is here at once', async () => {
+    await fresh();
+    const other = await page.context().newPage();
+    await other.goto(desk.address.split('#')[0]);
+    await other.waitForSelector('.hands-chord');
+    await cursorAfter(other, 'tempo      80');
+    await other.keyboard.type('0');
+    await other.keyboard.press('Backspace');
+    await other.keyboard.press('Backspace');
+    await other.keyboard.type('8');
+    await kept((text) => text.includes('tempo      88'));
+    await until(async () => (await textShown()).includes('tempo      88'), 'the other window’s change');
+    await other.close();
+  });
+
+  sitting('where two windows change the same place, both texts are offered and neither is lost', async () => {
+    await fresh();
+    const other = await page.context().newPage();
+    await other.goto(desk.address.split('#')[0]);
+    await other.waitForSelector('.hands-chord');
+    await page.route('**/api/charts/**', (route) => (route.request().method() === 'PUT' ? route.abort() : route.continue()));
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('7');
+    await cursorAfter(other, '| Am');
+    await other.keyboard.type('9');
+    await kept((text) => text.includes('| Am9 |'));
+    await page.getByRole('group', { name: 'two texts' }).waitFor();
+    await page.unroute('**/api/charts/**');
+    await page.getByRole('button', { name: 'Keep mine' }).click();
+    await kept((text) => text.includes('| Am7 |'));
+    await until(async () => (await other.locator('.hands-name').allTextContents()).includes('Am7'), 'the kept text in the other window');
+    const earlier = await readdir(join(desk.folder, 'earlier'), { recursive: true, withFileTypes: true });
+    const texts = await Promise.all(earlier.filter((one) => one.isFile()).map((one) => readFile(join(one.path, one.name), 'utf8')));
+    assert.ok(texts.some((text) => text.includes('| Am9 |')), 'the other text is among the earlier versions');
+    await other.close();
+  });
+
+  sitting('when the desk is gone the text stays in the page, and is kept when it is back', async () => {
+    await fresh();
+    const port = desk.port();
+    await desk.stop();
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('7');
+    await until(async () => /does not answer/.test(await page.locator('#head .keeping').textContent()), 'it is said that nothing is kept');
+    assert.equal(await desk.chart('Small Song'), SMALL);
+    await desk.start(port);
+    assert.equal(desk.port(), port);
+    await kept((text) => text.includes('| Am7 |'));
+  });
+
+  sitting('a text that could not be kept is there again when the page is opened anew', async () => {
+    await fresh();
+    const port = desk.port();
+    await desk.stop();
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('7');
+    await page.waitForTimeout(100);
+    const context = page.context();
+    await page.close();
+    await desk.start(port);
+    page = await context.newPage();
+    await page.goto(desk.address);
+    await page.waitForSelector('.hands-chord');
+    await kept((text) => text.includes('| Am7 |'));
+  });
+
+  sitting('a song is played: the hands of the moment are shown, and it stops', async () => {
+    await fresh();
+    await page.keyboard.press('F7');
+    await page.waitForSelector('.hands-bar.now');
+    await page.keyboard.press('F7');
+    await until(async () => (await page.locator('.hands-bar.now').count()) === 0, 'no bar is marked any more');
+  });
+
+  sitting('a lesson is given out into the folder', async () => {
+    await fresh();
+    await page.keyboard.press('F8');
+    await page.getByLabel('sheets (PDF)').check();
+    await page.getByRole('button', { name: 'Make these' }).click();
+    await page.getByText(/^Done: /).waitFor({ timeout: 120_000 });
+    const files = await readdir(join(desk.folder, 'lessons'), { recursive: true });
+    assert.ok(files.some((name) => name.endsWith('.pdf')), files.join());
+  });
+
+  sitting('a song is begun, and an earlier version of it comes back', async () => {
+    await fresh();
+    await page.keyboard.press('F9');
+    await page.getByLabel('New song').fill('Second Song');
+    await page.getByRole('button', { name: 'Begin' }).click();
+    await kept((text) => text.includes('title      Second Song'), 'Second Song');
+    await until(async () => (await page.locator('#head .title').textContent()) === 'Second Song', 'the new song’s name');
+    await cursorAfter(page, '| C | F');
+    await page.keyboard.type('maj7');
+    await kept((text) => text.includes('Fmaj7'), 'Second Song');
+    await page.getByRole('button', { name: 'Earlier' }).click();
+    await page.locator('#earlier .song').first().click();
+    await page.getByRole('button', { name: 'Go back to this one' }).click();
+    await kept((text) => text.includes('| C | F | G | C |'), 'Second Song');
+  });
+});
