@@ -151,6 +151,12 @@ async function keep(last = false): Promise<void> {
   }
 }
 
+// All that has been typed, also while a save was under way.
+async function kept(): Promise<void> {
+  while (saving) await saved;
+  await keep();
+}
+
 // Another window or program has saved in the meantime.
 function settle(theirs: string, revision: string | null): void {
   const mine = now().text;
@@ -192,8 +198,7 @@ const editor = new Editor(document.getElementById('editor')!, changed);
 const replace = (text: string): void => editor.replace(text);
 
 async function open(name: string): Promise<void> {
-  await saved; // and what was typed while it was under way
-  await keep();
+  await kept();
   let chart: Chart;
   try {
     chart = await readChart(name);
@@ -220,10 +225,10 @@ async function open(name: string): Promise<void> {
 
 startDock(replace);
 startChoices(() => void rearrange());
-startSongs(open, replace);
+startSongs(open, replace, kept);
 startExtras(replace, (line) => editor.goTo(line));
 startKeys(replace);
-startGiveOut(keep);
+startGiveOut(kept);
 startHearing();
 startMidi();
 

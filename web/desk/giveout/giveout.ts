@@ -1,7 +1,7 @@
 // Giving out: the whole lesson or parts of it into the folder, with progress, to be cancelled at any time.
 import { html } from 'lit';
 import type { Export, Part } from '../api.ts';
-import { ask, bytes, inWords, remove } from '../server.ts';
+import { ask, bytes, inWords, Refused, remove } from '../server.ts';
 import { now, request } from '../state.ts';
 import { view } from '../ui/view.ts';
 import { counted } from '../ui/words.ts';
@@ -17,8 +17,10 @@ const giveOut = view('giveout', 'Give out', () => draw());
 export const openGiveOut = (): void => giveOut.open();
 export const startGiveOut = (keeper: () => Promise<void>): void => void (keep = keeper);
 
+let last: Export | null = null; // told before the answer to its request had come
 export function hearExport(data: unknown): void {
   const told = data as Export;
+  last = told;
   if (job && told.id === job.id) {
     job = told;
     if (giveOut.dialog.open) draw();
@@ -30,14 +32,33 @@ async function start(what: Part[]): Promise<void> {
   try {
     await keep();
     job = await ask<Export>('/api/exports', { ...request(), what, sound: ['flac'] });
+    if (last?.id === job.id) job = last;
+    void watch(job.id);
   } catch (reason) {
     fault = inWords(reason);
   }
   draw();
 }
+// The events may have been missed while their stream was broken.
+async function watch(id: string): Promise<void> {
+  while (job?.id === id && job.state === 'running') {
+    await new Promise((wake) => setTimeout(wake, 3000));
+    const found = await ask<Export>(`/api/exports/${id}`).catch((reason: unknown) => (reason instanceof Refused ? reason : null));
+    if (job?.id !== id || job.state !== 'running' || found === null) continue;
+    if (found instanceof Refused) {
+      fault = inWords(found); // the desk has been started anew and knows nothing of it
+      job = null;
+    } else job = found;
+    if (giveOut.dialog.open) draw();
+  }
+}
 async function cancel(): Promise<void> {
   if (!job) return;
-  job = await remove<Export>(`/api/exports/${job.id}`).catch(() => job);
+  try {
+    job = await remove<Export>(`/api/exports/${job.id}`);
+  } catch (reason) {
+    fault = inWords(reason);
+  }
   draw();
 }
 async function fetchFile(name: string): Promise<void> {

@@ -89,7 +89,10 @@ export function fillCounts(bar: string, count: number): void {
   if (!bar) return;
   const box = document.querySelector<HTMLElement>(`.hands-bar[data-bar="${bar}"]`);
   if (!box) return;
-  box.classList.add('now');
+  if (!box.classList.contains('now')) {
+    box.classList.add('now');
+    box.scrollIntoView({ block: 'nearest' }); // what is played is seen; without motion
+  }
   box.querySelectorAll('i').forEach((mark, i) => mark.classList.toggle('full', i <= count));
 }
 

@@ -45,7 +45,7 @@ function draw(): void {
     ${fault ? html`<p class="fault" role="alert">${fault}</p>` : list === null ? html`<p aria-live="polite">Trying all twelve …</p>` : ''}
     ${list
       ? html`<table>
-          <thead><tr><th scope="col">Key</th><th scope="col">Melody</th><th scope="col">What speaks against it</th><th scope="col"><span class="sr">Take it</span></th></tr></thead>
+          <thead><tr><th scope="col">Key</th><th scope="col">Melody</th><th scope="col">For and against</th><th scope="col"><span class="sr">Take it</span></th></tr></thead>
           <tbody>
             ${list.map(
               (one) => html`<tr class=${one.fits === false ? 'unfit' : ''}>

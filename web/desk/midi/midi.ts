@@ -32,9 +32,13 @@ export function startMidi(): void {
     void navigator
       .requestMIDIAccess()
       .then((access) => {
-        access.onstatechange = () => connect(access);
-        const found = connect(access);
-        button.textContent = found ? 'A MIDI keyboard is connected' : 'No MIDI keyboard is there yet';
+        const look = (): number => {
+          const number = connect(access);
+          button.textContent = number ? 'A MIDI keyboard is connected' : 'No MIDI keyboard is there yet';
+          return number;
+        };
+        access.onstatechange = look;
+        const found = look();
         say(found ? 'Choose a chord, play its keys, and pin them.' : 'Switch the keyboard on; it is found by itself.');
       })
       .catch(() => say('The browser does not allow MIDI here.'));

@@ -9,9 +9,11 @@ let folder: Folder | null = null;
 let versions: Versions['versions'] = [];
 let fault = '';
 let open: (name: string) => Promise<void> = async () => {};
+let keep: () => Promise<void> = async () => {};
 let restore: (text: string) => void = () => {};
 
-export function startSongs(opener: (name: string) => Promise<void>, replace: (text: string) => void): void {
+export function startSongs(opener: (name: string) => Promise<void>, replace: (text: string) => void, keeper: () => Promise<void>): void {
+  keep = keeper;
   open = opener;
   restore = replace;
   // Before the editor, which would put a file's text into the open chart.
@@ -78,7 +80,9 @@ async function bring(file: File | { name: string; text: string }): Promise<void>
 async function rename(name: string): Promise<void> {
   const to = window.prompt('New name of this song’s file', name)?.trim();
   if (!to || to === name) return;
+  fault = '';
   try {
+    if (now().name === name) await keep();
     await ask(`${chartPath(name)}/move`, { to, window: windowId });
     if (now().name === name) await open(to);
   } catch (reason) {
