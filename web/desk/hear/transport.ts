@@ -30,14 +30,21 @@ async function ready(): Promise<AudioContext> {
   context ??= new AudioContext();
   await context.resume();
   if (!voice) {
+    let told = false;
+    const wait = window.setTimeout(() => {
+      told = true;
+      say('The piano is being fetched …');
+    }, 300);
     try {
       piano ??= SampledPiano.load(context, context.destination);
       voice = await piano;
+      if (told) say('');
     } catch (reason) {
       piano = null;
       voice = { play: () => {} };
       say(reason instanceof Refused ? `${inWords(reason)} Click and marks run without it.` : inWords(reason));
     }
+    window.clearTimeout(wait);
   }
   if (!out) {
     out = context.createGain();
