@@ -39,8 +39,7 @@ endif()
 stillhand_embed(${room_target} desk_icon ${CMAKE_SOURCE_DIR}/web/desk/desk.svg)
 if(STILLHAND_TESTS AND STILLHAND_WEB)
   add_test(NAME page_types COMMAND ${NODE} ${web}/node_modules/typescript/bin/tsc --noEmit -p ${web})
-  add_test(NAME desk_page COMMAND ${NODE} --test ${web}/test/desk.test.mjs)
-  add_test(NAME desk_page_parts COMMAND ${NODE} ${web}/test/all.mjs)
-  set_tests_properties(desk_page desk_page_parts PROPERTIES LABELS browser RUN_SERIAL ON SKIP_RETURN_CODE 77
+  add_test(NAME desk_page COMMAND ${NODE} ${web}/test/all.mjs)
+  set_tests_properties(desk_page PROPERTIES LABELS browser RUN_SERIAL ON SKIP_RETURN_CODE 77
     ENVIRONMENT "STILLHAND=${CMAKE_BINARY_DIR}/stillhand")
 endif()
