@@ -21,6 +21,8 @@ export class Run {
   private events: Event[] = [];
   private next = 0;
   readonly countIn: number; // ms before each pass
+  private horizon = -Infinity; // what begins before it is out of our hands
+  private earlier: { ms: number; at: number; rate: number } | null = null; // what holds before the anchor
   private passes = 0; // that have been scheduled to their end
   private anchor: { ms: number; at: number }; // a moment of the pass and its time, for changes of tempo
 
@@ -67,14 +69,18 @@ export class Run {
   private at = (ms: number): number => this.anchor.at + (ms - this.anchor.ms) / 1000 / this.rate;
 
   setRate(rate: number, nowAt: number): void {
-    const ms = this.anchor.ms + (nowAt - this.anchor.at) * 1000 * this.rate;
-    this.anchor = { ms, at: nowAt };
+    // From the horizon on: what is on its way keeps its time, and the next follows it at the new pace.
+    const at = Math.max(nowAt, this.horizon);
+    const ms = this.anchor.ms + (at - this.anchor.at) * 1000 * this.rate;
+    if (this.anchor.at <= nowAt) this.earlier = { ...this.anchor, rate: this.rate };
+    this.anchor = { ms, at };
     this.rate = rate;
   }
 
   // What begins before `until`, in order; each once.
   due(until: number): Due[] {
     const out: Due[] = [];
+    this.horizon = Math.max(this.horizon, until);
     for (;;) {
       const event = this.events[this.next];
       if (event) {
@@ -84,6 +90,7 @@ export class Run {
       } else {
         if (!this.loops || this.length <= 0 || this.at(this.length) >= until) return out;
         ++this.passes;
+        this.earlier = { ...this.anchor, rate: this.rate };
         this.anchor = { ms: 0, at: this.at(this.length) };
         this.next = 0;
       }
@@ -92,7 +99,8 @@ export class Run {
 
   // Where it is at a moment: ms of the performance; negative while it counts in; null after the end.
   where(at: number): number | null {
-    let ms = this.anchor.ms + (at - this.anchor.at) * 1000 * this.rate;
+    const from = this.earlier && at < this.anchor.at ? this.earlier : { ...this.anchor, rate: this.rate };
+    let ms = from.ms + (at - from.at) * 1000 * from.rate;
     if (ms < 0 && this.passes > 0) ms += this.length; // the next pass has been scheduled already
     if (ms >= this.length) return this.loops ? this.stretch.to - 1 : null;
     return ms < this.countIn ? ms - this.countIn - 1 : ms - this.countIn + this.stretch.from;
