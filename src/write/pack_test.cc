@@ -178,5 +178,29 @@ TEST_F(Pack, ProgressNamesWhatIsBeingMade) {
   EXPECT_THAT(told, testing::Contains("drawing the sheets"));
 }
 
+TEST_F(Pack, MakesOnlyThePartsWished) {
+  options_.parts = {PackPart::midi};
+  const auto report = write_pack(lesson_, options_);
+  ASSERT_TRUE(report);
+  EXPECT_THAT(names(), testing::ElementsAre("lesson.json", "manifest.json", "song.mid"));
+}
+
+struct Stopped {};
+
+TEST_F(Pack, AProgressThatThrowsStopsItWithNothingHalfWritten) {
+  const auto stop_at = [](std::string_view wanted) {
+    return [wanted](std::string_view what, int) {
+      if (what == wanted) throw Stopped();
+    };
+  };
+  ASSERT_TRUE(write_pack(lesson_, options_));
+  EXPECT_THROW((void)write_pack(lesson_, options_, stop_at("writing the plans")), Stopped);
+  EXPECT_THAT(names(), testing::Not(testing::Contains("manifest.json")));
+  for (const std::string& name : all_files())
+    EXPECT_THAT(name, testing::Not(testing::EndsWith(".tmp"))) << name;
+  ASSERT_TRUE(write_pack(lesson_, options_));
+  EXPECT_THAT(names(), testing::Contains("manifest.json"));
+}
+
 }  // namespace
 }  // namespace stillhand::write
