@@ -27,6 +27,21 @@ function(stillhand_embed target name file)
   target_sources(${target} PRIVATE ${out})
 endfunction()
 
+# The tests of a room as one entry of ctest, or dealt out to several, so that a long room keeps all processors busy: its
+# room.cmake sets test_shards. Entries with more to do come first.
+function(stillhand_room_tests room shards)
+  if(NOT shards)
+    add_test(NAME ${room} COMMAND ${room}_test)
+    return()
+  endif()
+  math(EXPR last "${shards} - 1")
+  foreach(shard RANGE ${last})
+    add_test(NAME ${room}_${shard} COMMAND ${room}_test)
+    set_tests_properties(${room}_${shard} PROPERTIES COST ${shards}
+      ENVIRONMENT "GTEST_TOTAL_SHARDS=${shards};GTEST_SHARD_INDEX=${shard}")
+  endforeach()
+endfunction()
+
 function(stillhand_room room)
   cmake_parse_arguments(R "TEST_ONLY" "" "NEEDS" ${ARGN})
   if(R_TEST_ONLY AND NOT STILLHAND_TESTS)
@@ -68,7 +83,7 @@ function(stillhand_room room)
     endif()
     target_compile_definitions(${room}_test PRIVATE STILLHAND_SOURCE_DIR="${CMAKE_SOURCE_DIR}"
       STILLHAND_BINARY_DIR="${CMAKE_BINARY_DIR}")
-    add_test(NAME ${room} COMMAND ${room}_test)
+    stillhand_room_tests(${room} "${test_shards}")
   endif()
   if(STILLHAND_FUZZ)
     file(GLOB fuzzers CONFIGURE_DEPENDS ${dir}/*_fuzz.cc)

@@ -9,6 +9,7 @@
 #include "arrange/arrange.h"
 #include "arrange/embedded.h"
 #include "chart/chart.h"
+#include "testing/amount.h"
 #include "testing/build.h"
 #include "testing/corpus.h"
 #include "testing/random_songs.h"
@@ -202,6 +203,7 @@ TEST(SongDifficulty, TheScaleRises) {
 // McGill Billboard 2.0 (Burgoyne, Wild & Fujinaga, ISMIR 2011) and OpenEWLD (Simonetta 2018), home manner, medium hand.
 TEST(DifficultyCorpus, TheScaleIsThatOfTheRealSongs) {
   if (!testing::data_folder()) GTEST_SKIP() << testing::kNoData;
+  if (testing::kSampleOnly) GTEST_SKIP() << testing::kNeedsAll;
   std::vector<Points> all;
   for (const chart::Song& song : testing::read_whole_corpus()) {
     const auto a = arrange(song, {});

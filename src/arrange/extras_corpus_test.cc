@@ -14,6 +14,7 @@
 
 #include "arrange/extras.h"
 #include "arrange/extras_search.h"
+#include "testing/amount.h"
 #include "testing/corpus.h"
 #include "testing/extras_judge.h"
 
@@ -81,6 +82,7 @@ TEST(ExtrasOnRealSongs, TheTableIsWhatTheTuningHalfSays) {
 
 TEST(ExtrasOnRealSongs, BringBackWhatWasTakenOut) {
   if (!::stillhand::testing::data_folder()) GTEST_SKIP() << ::stillhand::testing::kNoData;
+  if (::stillhand::testing::kSampleOnly) GTEST_SKIP() << ::stillhand::testing::kNeedsAll;
   ExtrasRequest request;
   request.kinds = {ExtraKind::slash_chord, ExtraKind::stepwise_bass, ExtraKind::passing_chord,
                    ExtraKind::suspension};

@@ -8,6 +8,7 @@
 
 #include "arrange/left_hand.h"
 #include "arrange/left_hand_check.h"
+#include "testing/amount.h"
 #include "testing/corpus.h"
 
 namespace stillhand::arrange {
@@ -75,7 +76,7 @@ Tally tally(const std::vector<Song>& songs, const LeftHandManner& manner) {
 
 TEST(LeftHandCorpus, EveryRealSongIsPlayedMostOfThemInOnePosition) {
   if (!testing::data_folder()) GTEST_SKIP() << testing::kNoData;
-  const std::vector<Song> songs = testing::read_whole_corpus();
+  const std::vector<Song> songs = testing::read_corpus_sample();
   for (const auto& [name, manner] : {std::pair{"sliding", LeftHandManner::sliding()},
                                      std::pair{"shifting", LeftHandManner::shifting()}}) {
     const Tally all = tally(songs, manner);
@@ -83,7 +84,7 @@ TEST(LeftHandCorpus, EveryRealSongIsPlayedMostOfThemInOnePosition) {
               << " in one position, " << all.shifts << " shifts; of " << all.notes << " bass notes "
               << all.reaches << " reached, " << all.slides << " slid, " << all.broken
               << " stepwise pairs broken\n";
-    EXPECT_EQ(all.songs, 917);
+    EXPECT_EQ(all.songs, testing::part_of(917));
     EXPECT_GE(all.in_one_position * 100, all.songs * 90) << name;
     EXPECT_LE(all.broken * 500, all.notes) << name;
   }

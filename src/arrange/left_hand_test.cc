@@ -10,6 +10,7 @@
 
 #include "arrange/left_hand_check.h"
 #include "music/chord.h"
+#include "testing/amount.h"
 
 namespace stillhand::arrange {
 namespace {
@@ -507,7 +508,7 @@ TEST(LeftHand, AgreesWithAPlainSearch) {
   Random random(1);
   const std::vector<HandSize> hands{HandSize::small(), HandSize::large(),
                                     *HandSize::from_span(hand::Millimetre(1200))};
-  for (int i = 0; i < 60; ++i) {
+  for (int i = 0; i < testing::part_of(60); ++i) {
     const bool ranks = random.once_in(2);
     const LeftHandManner manner = !ranks              ? random_manner(random)
                                   : random.once_in(3) ? LeftHandManner::shifting()
@@ -526,7 +527,7 @@ TEST(LeftHand, AgreesWithAPlainSearchOnTheLadder) {
   Random random(6);
   const std::vector<HandSize> hands{HandSize::small(), HandSize::large(),
                                     *HandSize::from_span(hand::Millimetre(1200))};
-  for (int i = 0; i < 8; ++i) {
+  for (int i = 0; i < testing::part_of(8); ++i) {
     const bool ranks = random.once_in(2);
     const LeftHandManner manner = !ranks              ? random_manner(random)
                                   : random.once_in(3) ? LeftHandManner::shifting()

@@ -5,12 +5,13 @@
 
 #include "arrange/arrange.h"
 #include "arrange/right_hand.h"
+#include "testing/amount.h"
 #include "testing/random_songs.h"
 
 namespace stillhand::arrange {
 namespace {
 
-constexpr int kSongs = 300;
+constexpr int kSongs = testing::part_of(300);
 constexpr music::Semitones kOctave{12};
 
 struct Solved {

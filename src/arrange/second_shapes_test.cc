@@ -10,6 +10,7 @@
 #include "arrange/options.h"
 #include "arrange/right_hand_check.h"
 #include "chart/chart.h"
+#include "testing/amount.h"
 #include "testing/corpus.h"
 #include "testing/network_files.h"
 #include "testing/random_songs.h"
@@ -147,7 +148,7 @@ Cost cheapest_of_all(const Arrangement& one, const std::vector<Playing>& all,
 }
 
 TEST(SecondShapes, AreTheCheapestOfAllWaysToPlayTheSong) {
-  constexpr int kSongs = 100;
+  constexpr int kSongs = testing::part_of(100);
   constexpr std::size_t kMostWays = 5000;
   std::mt19937 random(31);
   int compared = 0;
@@ -187,7 +188,7 @@ TEST(SecondShapes, AreTheCheapestOfAllWaysToPlayTheSong) {
     with_second += second_shapes(a) > 0 ? 1 : 0;
   }
   RecordProperty("with_second_shapes", with_second);
-  EXPECT_GE(with_second, 3);
+  EXPECT_GE(with_second, testing::kSampleOnly ? 0 : 3);
 }
 
 // ---- properties
@@ -195,7 +196,7 @@ TEST(SecondShapes, AreTheCheapestOfAllWaysToPlayTheSong) {
 TEST(SecondShapes, NeverCostMoreThanOneShapeForEachChordAndLessWhereTheyAreCheaper) {
   std::mt19937 random(32);
   int gained = 0;
-  for (int trial = 0; trial < 100; ++trial) {
+  for (int trial = 0; trial < testing::part_of(100); ++trial) {
     const Choices choices = random_choices(random);
     const Song song = song_in_sections(random);
     const Cost one = arranged(song, choices).right.cost;
@@ -208,12 +209,12 @@ TEST(SecondShapes, NeverCostMoreThanOneShapeForEachChordAndLessWhereTheyAreCheap
       gained += second_shapes(a) > 0 ? 1 : 0;
     }
   }
-  EXPECT_GT(gained, 30);
+  EXPECT_GT(gained, testing::part_of(30));
 }
 
 TEST(SecondShapes, AreLeftOutUnlessAllowed) {
   std::mt19937 random(33);
-  for (int trial = 0; trial < 100; ++trial) {
+  for (int trial = 0; trial < testing::part_of(100); ++trial) {
     Choices choices = random_choices(random);
     const Song song = song_in_sections(random);
     choices.manner.right.second_shape = 0;
@@ -230,7 +231,7 @@ TEST(SecondShapes, AreLeftOutUnlessAllowed) {
 TEST(SecondShapes, ASearchCutShortSaysSoAndIsNoWorseThanOneShape) {
   std::mt19937 random(34);
   int cut_short = 0;
-  for (int trial = 0; trial < 100; ++trial) {
+  for (int trial = 0; trial < testing::part_of(100); ++trial) {
     Choices choices = random_choices(random);
     const Song song = song_in_sections(random);
     const Cost one = arranged(song, choices).right.cost;
@@ -241,14 +242,14 @@ TEST(SecondShapes, ASearchCutShortSaysSoAndIsNoWorseThanOneShape) {
     EXPECT_LE(a.right.lower_bound, best);
     cut_short += a.right.status == Status::limit_reached ? 1 : 0;
   }
-  EXPECT_GT(cut_short, 50);
+  EXPECT_GT(cut_short, testing::part_of(50));
 }
 
 // arrange() and take_options() fail on what their checkers find.
 TEST(SecondShapes, StayWhatTheyAreWhereOptionsArePlayed) {
   std::mt19937 random(35);
   int with_second = 0;
-  for (int trial = 0; trial < 100; ++trial) {
+  for (int trial = 0; trial < testing::part_of(100); ++trial) {
     const Choices choices = allowing(random_choices(random), 0);
     Song song = song_in_sections(random);
     chart::Line& line = song.sections[2].lines[0];
@@ -258,7 +259,7 @@ TEST(SecondShapes, StayWhatTheyAreWhereOptionsArePlayed) {
     ASSERT_TRUE(taken) << render(taken.error().front());
     with_second += second_shapes(*taken) > 0 ? 1 : 0;
   }
-  EXPECT_GT(with_second, 15);
+  EXPECT_GE(with_second, testing::part_of(16));
 }
 
 // ---- a song
@@ -332,14 +333,14 @@ TEST(SecondShapesCorpus, AreProvenInRealSongs) {
   const auto songs = testing::read_corpus_in_sections();
   ASSERT_EQ(songs.size(), 739U);
   int with_second = 0;
-  for (std::size_t i = 0; i < songs.size(); i += 10) {
+  for (std::size_t i = 0; i < songs.size(); i += 10 * testing::kOneIn) {
     const Cost one = arranged(songs[i], {}).right.cost;
     const Arrangement a = arranged(songs[i], allowing({}, Manner::home().right.second_shape));
     EXPECT_EQ(a.right.status, Status::optimal) << songs[i].title;
     EXPECT_LE(a.right.cost, one) << songs[i].title;
     with_second += second_shapes(a) > 0 ? 1 : 0;
   }
-  EXPECT_GT(with_second, 3);
+  EXPECT_GT(with_second, testing::kSampleOnly ? 0 : 3);
 }
 
 // Source of the method compared with: toulbar2 (S. de Givry et al., INRAE).
@@ -351,7 +352,7 @@ TEST(SecondShapesCorpus, Toulbar2FindsTheSameOptimum) {
   int compared = 0;
   int proven = 0;
   int with_second = 0;
-  for (std::size_t i = 0; i < songs.size() && compared < 60; i += 7) {
+  for (std::size_t i = 0; i < songs.size() && compared < testing::part_of(60); i += 7) {
     const Choices choices = allowing({}, 100);
     const auto chords = chart::played_chords(songs[i], chart::perform(songs[i]));
     const auto task = right_hand_task(songs[i], chords, choices);
@@ -373,9 +374,9 @@ TEST(SecondShapesCorpus, Toulbar2FindsTheSameOptimum) {
     EXPECT_EQ(solution.cost, Cost(outside->cost)) << songs[i].title;
     with_second += solution.cost < one.cost ? 1 : 0;
   }
-  EXPECT_GE(compared, 60);
-  EXPECT_GE(proven, 57);
-  EXPECT_GT(with_second, 10);
+  EXPECT_GE(compared, testing::part_of(60));
+  EXPECT_GE(proven, testing::kSampleOnly ? 3 : 57);
+  EXPECT_GT(with_second, testing::kSampleOnly ? 0 : 10);
 }
 
 }  // namespace

@@ -258,7 +258,7 @@ TEST(Simplify, RandomSongsAreReducedOnceAndForAll) {
 
 TEST(Simplify, RealSongsAreReducedOnceAndForAll) {
   if (!testing::data_folder()) GTEST_SKIP() << testing::kNoData;
-  for (const Song& song : testing::read_whole_corpus()) {
+  for (const Song& song : testing::read_corpus_sample()) {
     for (int level = 1; level <= kHighestLevel; level += 2)
       check_song(song, skills_of_level(*Level::make(level)));
     EXPECT_EQ(simplified(simplified(song, skills_of_level(*Level::make(4))).song,

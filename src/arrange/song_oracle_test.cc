@@ -8,12 +8,13 @@
 
 #include "arrange/arrange.h"
 #include "arrange/right_hand_check.h"
+#include "testing/amount.h"
 #include "testing/random_songs.h"
 
 namespace stillhand::arrange {
 namespace {
 
-constexpr int kSongs = 2000;
+constexpr int kSongs = testing::part_of(2000);
 constexpr std::size_t kMostAssignments = 250;  // songs with more are left to other solvers
 
 // The keys and fingers a pin allows, worked out without right_hand.cc.

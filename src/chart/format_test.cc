@@ -3,6 +3,7 @@
 #include <string>
 
 #include "chart/chart.h"
+#include "testing/amount.h"
 #include "testing/chart_text.h"
 #include "testing/corpus.h"
 #include "testing/golden.h"
@@ -72,7 +73,7 @@ TEST(Format, RealSongsComeBack) {
   if (!testing::data_folder()) GTEST_SKIP() << testing::kNoData;
   int charts = 0;
   int unwritable = 0;
-  for (Song song : testing::read_whole_corpus()) {
+  for (Song song : testing::read_corpus_sample()) {
     std::string text;
     try {
       text = testing::chart_text(song);
@@ -92,7 +93,7 @@ TEST(Format, RealSongsComeBack) {
   }
   std::cout << charts << " real songs came back, " << unwritable
             << " have counts a chart cannot say\n";
-  EXPECT_EQ(charts + unwritable, 917);
+  EXPECT_EQ(charts + unwritable, testing::part_of(917));
 }
 
 }  // namespace

@@ -142,8 +142,9 @@ TEST_F(PublishedFragments, NothingCheaperIsMissingFromTheLists) {
     const int tenth = f.ten_best.back().total;
     for (const auto& [points, found] : plain.all) {
       if (points >= tenth) break;
-      EXPECT_TRUE(std::any_of(f.ten_best.begin(), f.ten_best.end(),
-                              [&](const auto& row) { return text(row.fingers) == found; }))
+      EXPECT_TRUE(std::any_of(
+          f.ten_best.begin(), f.ten_best.end(),
+          [&, &wanted = found](const auto& row) { return text(row.fingers) == wanted; }))
           << f.name << " " << found << " " << points;
     }
     EXPECT_EQ(plain.best->points, f.ten_best.front().total) << f.name;

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
+#include <iostream>
 #include <nlohmann/json.hpp>
 #include <stdexcept>
 #include <unordered_map>
@@ -10,6 +11,7 @@
 
 #include "chart/chart.h"
 #include "chart/key_profiles.h"
+#include "testing/amount.h"
 #include "testing/harte.h"
 
 namespace stillhand::testing {
@@ -256,6 +258,14 @@ std::vector<chart::Song> read_corpus(Corpus corpus) {
 std::vector<chart::Song> read_whole_corpus() {
   std::vector<chart::Song> songs = read_corpus(Corpus::billboard);
   for (chart::Song& song : read_corpus(Corpus::openewld)) songs.push_back(std::move(song));
+  return songs;
+}
+
+std::vector<chart::Song> read_corpus_sample() {
+  std::vector<chart::Song> all = read_whole_corpus();
+  std::vector<chart::Song> songs;
+  for (std::size_t i = 0; i < all.size(); i += kOneIn) songs.push_back(std::move(all[i]));
+  std::cout << songs.size() << " of " << all.size() << " real songs\n";
   return songs;
 }
 

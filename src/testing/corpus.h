@@ -38,6 +38,8 @@ struct CorpusSong {
 std::vector<CorpusSong> read_corpus_songs(Corpus corpus);
 std::vector<chart::Song> read_corpus(Corpus corpus);
 std::vector<chart::Song> read_whole_corpus();  // 917 songs
+// All of them, or under the sanitizers each tenth (testing/amount.h); prints how many.
+std::vector<chart::Song> read_corpus_sample();
 
 // The Billboard songs in their annotated sections ("B verse"): a section begins with the bar that its beat lies in. Sections
 // of the same name and the same bars are one, played again; another of the same name has its number after it.

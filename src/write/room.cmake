@@ -1,3 +1,4 @@
+set(test_shards 4)
 find_package(PkgConfig REQUIRED)
 pkg_check_modules(SHEET REQUIRED IMPORTED_TARGET cairo pangocairo pangoft2 fontconfig)
 target_link_libraries(${room_target} PRIVATE PkgConfig::SHEET nlohmann_json::nlohmann_json)
