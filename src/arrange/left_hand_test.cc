@@ -20,7 +20,7 @@ using music::Mode;
 using music::NoteName;
 using music::Semitones;
 using music::Tonality;
-using testing::IsEmpty;
+using ::testing::IsEmpty;
 
 constexpr Tick kBar = music::kQuarter * 4;
 
@@ -111,7 +111,7 @@ TEST(LeftHand, HoldsTheBassOfFourFiveSixAndOneInOnePositionInEveryMajorKey) {
       EXPECT_EQ(note->reach, Reach::none) << key;
       fingers.push_back(note->finger.number());
     }
-    EXPECT_THAT(fingers, testing::ElementsAre(1, 2, 3, 4, 5, 4, 3, 5, 1, 4, 2, 1)) << key;
+    EXPECT_THAT(fingers, ::testing::ElementsAre(1, 2, 3, 4, 5, 4, 3, 5, 1, 4, 2, 1)) << key;
   }
 }
 
@@ -613,7 +613,7 @@ TEST(LeftHand, PlaysAVeryLongSong) {
 
 // ---- the checker
 
-class LeftHandCheck : public testing::Test {
+class LeftHandCheck : public ::testing::Test {
  protected:
   std::vector<std::string> complaints(const LeftHand& answer) const {
     return check_left_hand(tasks, answer, HandSize::medium(), LeftHandManner::sliding());
@@ -622,7 +622,7 @@ class LeftHandCheck : public testing::Test {
   LeftHand left = left_hand(tasks, HandSize::medium(), LeftHandManner::sliding());
 };
 
-using testing::ElementsAre;
+using ::testing::ElementsAre;
 
 TEST_F(LeftHandCheck, FindsNothingInARightAnswer) {
   EXPECT_EQ(told(left), "G2-D3: D3/1 C#3/2 B2/3 N.C. G2/5 F#2/5< E2/5~ A2/4");
@@ -680,7 +680,7 @@ TEST_F(LeftHandCheck, FindsAWrongShift) {
 TEST_F(LeftHandCheck, FindsAWrongPosition) {
   left.positions[0].keys[2] = *music::parse_pitch("Bb2");
   EXPECT_THAT(complaints(left),
-              testing::Contains("bass note 0, D3: not a five-finger position of the key"));
+              ::testing::Contains("bass note 0, D3: not a five-finger position of the key"));
 }
 
 TEST_F(LeftHandCheck, FindsMissingNotesAndSparePositions) {
