@@ -570,6 +570,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"plan good.stillhand --paper a5", "it is a4 or letter"},
       {"lesson good.stillhand -o x --no-audio --sound-font y.sf2", "contradict each other"},
       {"lesson good.stillhand -o x --no-audio --no-click", "contradict each other"},
+      {"lesson good.stillhand -o x --no-audio --calls", "--calls and --no-audio contradict"},
       {"lesson good.stillhand -o x --only verse", "it is song, sections, pairs; right, left, both"},
       {"lesson good.stillhand -o x --tempos 60%", "for example --tempos 60,80,100"},
       {"lesson good.stillhand -o x --tempos 9", "10 to 400"},

@@ -111,6 +111,9 @@ class LessonCommand : public Command {
     app.add_option("--format", formats_, "of the sound: flac (as if not given), opus, or both")
         ->delimiter(',')
         ->type_name("FORMATS");
+    app.add_flag("--calls", calls_,
+                 "a voice counts the count-ins and calls each next chord a count ahead; needs the\n"
+                 "Debian package espeak-ng");
     app.add_flag("--no-click", no_click_, "click only in the count-ins");
     app.add_flag("--no-audio", no_audio_, "leave the sound of the tracks out");
     app.footer(
@@ -226,6 +229,7 @@ class LessonCommand : public Command {
       const std::string_view other = !sound_font_.empty() ? "--sound-font"
                                      : !formats_.empty()  ? "--format"
                                      : no_click_          ? "--no-click"
+                                     : calls_             ? "--calls"
                                                           : "";
       if (!other.empty()) {
         return wrong_call(fmt::format("{} and --no-audio contradict each other", other),
@@ -236,6 +240,7 @@ class LessonCommand : public Command {
     if (!choice) return tl::unexpected(choice.error());
     out.choice = *choice;
     if (!sound_font_.empty()) out.sound_font = sound_font_;
+    if (calls_) out.calls = write::TrackFilesOptions::Calls::spoken;
     if (no_click_) out.click = write::ClickHeard::in_count_ins;
     if (!formats_.empty()) out.formats.clear();
     for (const std::string& name : formats_) {
@@ -257,6 +262,7 @@ class LessonCommand : public Command {
   std::vector<std::string> only_;
   std::vector<std::string> tempos_;
   std::vector<std::string> formats_;
+  bool calls_ = false;
   bool no_click_ = false;
   bool no_audio_ = false;
 };

@@ -16,6 +16,7 @@
 #include "write/audio_file.h"
 #include "write/audio_render.h"
 #include "write/audio_synth.h"
+#include "write/audio_voice.h"
 #include "write/limiter.h"
 
 namespace stillhand::write {
@@ -31,6 +32,10 @@ constexpr std::int64_t kPiece = 8192;  // frames measured or encoded at once
 // The click's highest sample against the piano's: to be heard, not to lead (our judgement).
 constexpr double kClickLevel = 0.5;
 constexpr double kClickAlone = 0.25;  // where no key is struck at all
+
+// The voice above the piano, of which it has to be understood (our judgement).
+constexpr double kVoiceAbovePianoDb = 4;
+constexpr double kVoiceAloneLufs = -20;  // where no key is struck at all
 
 // One more whenever the same performance sounds otherwise: older tracks are made anew then.
 constexpr int kWayOfPlaying = 2;
@@ -56,10 +61,11 @@ class Recording {
     const auto rendered = render(synth, *spool);
     if (!rendered) return tl::unexpected(rendered.error());
     const double click = performance_.notes.empty() ? kClickAlone : kClickLevel * rendered->highest;
-    const ClickTrack clicks(performance_, options_.tempo_percent, click, options_.click);
+    const Over over{ClickTrack(performance_, options_.tempo_percent, click, options_.click),
+                    voice()};
 
     LoudnessMeter meter(kSampleRate);
-    const auto measured = replay(*spool, clicks, rendered->frames, kRendered, kMeasured,
+    const auto measured = replay(*spool, over, rendered->frames, kRendered, kMeasured,
                                  [&](std::span<float> sound) -> Result<void> {
                                    meter.add(sound);
                                    return {};
@@ -67,7 +73,7 @@ class Recording {
     if (!measured) return tl::unexpected(measured.error());
     const Levelling level = levelling(meter.measured(), options_.loudness);
 
-    const auto after = encode(*spool, clicks, rendered->frames, level);
+    const auto after = encode(*spool, over, rendered->frames, level);
     if (!after) return tl::unexpected(after.error());
     return AudioReport{after->lufs,
                        after->true_peak_db,
@@ -78,15 +84,34 @@ class Recording {
   }
 
  private:
+  // What is heard over the piano.
+  struct Over {
+    ClickTrack clicks;
+    std::optional<VoiceTrack> voice;
+  };
+
+  bool has_calls() const { return options_.voice != nullptr && !options_.calls.empty(); }
+
+  std::optional<VoiceTrack> voice() const {
+    if (!has_calls()) return std::nullopt;
+    const double piano = piano_.measured().lufs;
+    return VoiceTrack(placed(options_.calls, *options_.voice, performance_, options_.tempo_percent),
+                      *options_.voice,
+                      std::isfinite(piano) ? piano + kVoiceAbovePianoDb : kVoiceAloneLufs);
+  }
+
   Result<Rendered> render(Synth& synth, Spool& spool) {
     return render_notes(
         performance_, options_.tempo_percent, synth,
-        [&](std::span<const float> sound) { return spool.write(sound); },
+        [&](std::span<const float> sound) {
+          if (has_calls()) piano_.add(sound);
+          return spool.write(sound);
+        },
         [&](double part) { tell(static_cast<int>(part * kRendered)); });
   }
 
   // What the files have then; of the first one, before Opus takes its share.
-  Result<Loudness> encode(const Spool& spool, const ClickTrack& clicks, std::int64_t frames,
+  Result<Loudness> encode(const Spool& spool, const Over& over, std::int64_t frames,
                           const Levelling& level) {
     std::vector<Target> targets;
     for (const fs::path& path : files_) {
@@ -107,7 +132,7 @@ class Recording {
       return {};
     };
     const auto factor = static_cast<float>(level.gain);
-    auto encoded = replay(spool, clicks, frames, kMeasured, 100, [&](std::span<float> sound) {
+    auto encoded = replay(spool, over, frames, kMeasured, 100, [&](std::span<float> sound) {
       for (float& sample : sound) sample *= factor;
       return put([&](Limiter& limiter) { limiter.take(sound, limited); });
     });
@@ -135,16 +160,17 @@ class Recording {
     return path.extension() == ending(SoundFormat::opus) ? SoundFormat::opus : SoundFormat::flac;
   }
 
-  // The whole track once more, piano and click, piece by piece.
-  Result<void> replay(const Spool& spool, const ClickTrack& clicks, std::int64_t frames,
-                      int percent_before, int percent_after,
+  // The whole track once more, piano, click and voice, piece by piece.
+  Result<void> replay(const Spool& spool, const Over& over, std::int64_t frames, int percent_before,
+                      int percent_after,
                       const std::function<Result<void>(std::span<float>)>& take) {
     std::vector<float> buffer(static_cast<std::size_t>(kPiece) * kChannels);
     for (std::int64_t at = 0; at < frames; at += kPiece) {
       const auto here = static_cast<std::size_t>(std::min(kPiece, frames - at));
       const std::span<float> sound(buffer.data(), here * kChannels);
       if (auto read = spool.read(at * kChannels, sound); !read) return read;
-      clicks.mix_into(at, sound);
+      over.clicks.mix_into(at, sound);
+      if (over.voice) over.voice->mix_into(at, sound);
       if (auto taken = take(sound); !taken) return taken;
       tell(percent_before + static_cast<int>((percent_after - percent_before) * at / frames));
     }
@@ -163,6 +189,7 @@ class Recording {
   const AudioOptions& options_;
   const std::vector<fs::path>& files_;
   const AudioProgress& progress_;
+  LoudnessMeter piano_{kSampleRate};  // only where calls must be above it
   int told_ = -1;
 };
 

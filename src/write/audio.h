@@ -6,7 +6,7 @@
 //
 // 48 kHz, stereo; FLAC or, where the name ends in .opus, Opus (audio_file.h). The piano is FluidSynth playing a sound font. The click is made here, so
 // that it stands on its sample exactly, has a level of its own and is there with any sound font, a
-// piano alone included. Notes begin within 0.7 ms of perform::seconds (FluidSynth works in blocks of
+// piano alone included. Calls are spoken some decibels above the piano (audio_voice.h). Notes begin within 0.7 ms of perform::seconds (FluidSynth works in blocks of
 // 64 samples), clicks within 0.02 ms.
 //
 // The whole track is brought to -16 LUFS. Where its true peak would pass -1 dBTP, the peaks are turned down
@@ -23,13 +23,16 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "base/result.h"
 #include "perform/performance.h"
+#include "teach/calls.h"
 #include "write/audio_file.h"
+#include "write/audio_voice.h"
 #include "write/loudness.h"
 
 namespace stillhand::write {
@@ -43,6 +46,9 @@ struct AudioOptions {
   LoudnessGoal loudness = {};
   ClickHeard click = ClickHeard::throughout;
   SoundTags tags = {};
+  // Calls, spoken by a voice that has their words; without one there are none.
+  std::shared_ptr<const Voice> voice = {};
+  std::vector<teach::Call> calls = {};
 };
 
 struct AudioReport {

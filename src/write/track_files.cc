@@ -286,7 +286,36 @@ class TrackFiles {
   std::string made_of(const Track& track, SoundFormat format) const {
     return digest(fmt::format("{}\n{}\n{}{}{}{}", sound_versions(), ending(format),
                               options_.click == ClickHeard::throughout ? "click\n" : "no click\n",
-                              font_, words_of(tags_of(track)), heard(track)));
+                              font_, words_of(tags_of(track)), heard(track)) +
+                  called(track));
+  }
+
+  // ---- calls
+
+  std::vector<teach::Call> calls_of(const Track& track) const {
+    return teach::calls(track.performance, lesson_.note_names);
+  }
+
+  // Nothing without calls, so that sounds of earlier versions stay good.
+  std::string called(const Track& track) const {
+    if (voice_ == nullptr) return {};
+    std::string out = voice_->version() + "\n";
+    for (const teach::Call& call : calls_of(track))
+      out += fmt::format("{} {} {}\n", call.at.value(), call.due.value(), call.says);
+    return out;
+  }
+
+  // Each distinct word is spoken once for all the tracks.
+  Result<void> find_voice() {
+    if (options_.calls == TrackFilesOptions::Calls::none) return {};
+    std::set<std::string> texts;
+    for (const Track& track : tracks_) {
+      for (const teach::Call& call : calls_of(track)) texts.insert(call.says);
+    }
+    auto voice = Voice::speaking(texts);
+    if (!voice) return tl::unexpected(voice.error());
+    voice_ = std::make_shared<const Voice>(std::move(*voice));
+    return {};
   }
 
   bool is_there(const std::string& name, const std::string& made_of) const {
@@ -302,6 +331,7 @@ class TrackFiles {
     if (!font) return keep(font.error());
     const Result<std::string> cover = cover_png(lesson_);
     if (!cover) return keep(cover.error());
+    if (const auto found = find_voice(); !found) return keep(found.error());
     sound_font_ = *font;
     font_ = told_apart(*font);
     cover_ = *cover;
@@ -357,6 +387,8 @@ class TrackFiles {
     audio.tempo_percent = track.tempo_percent;
     audio.click = options_.click;
     audio.tags = tags_of(track);
+    audio.voice = voice_;
+    if (voice_ != nullptr) audio.calls = calls_of(track);
     std::vector<fs::path> paths;
     for (const SoundFormat format : job.formats) paths.push_back(at(sound_name(track, format)));
     const Result<AudioReport> made = write_audio(track.performance, audio, paths,
@@ -461,6 +493,7 @@ class TrackFiles {
   fs::path sound_font_;
   std::string font_;
   std::string cover_;
+  std::shared_ptr<const Voice> voice_;  // only with calls
   std::vector<WrittenTrack::How> how_;  // by track
   std::vector<Diagnostics> errors_of_;  // by track
   std::mutex mutex_;                    // of record_, done_, told_

@@ -7,7 +7,7 @@
 // its length.
 //
 // rendered.json says of each sound file what it was made of: a digest over the notes, tempo, click, tags, format, sound
-// font and versions of the libraries. A file that is there, is of the size it had and would be made of the same again is
+// font and versions of the libraries; of the calls and the version of the voice, where there are any. A file that is there, is of the size it had and would be made of the same again is
 // left as it is. rendered.json is written after every track, so that a run that was stopped goes on where it was; what
 // such a run left half-written is removed. Sounds of tracks that are not asked for are left alone, with a remark if they
 // no longer fit the lesson.
@@ -42,6 +42,8 @@ struct TrackFilesOptions {
   } sound = Sound::render;  // captions and tables are written in any case
   std::set<SoundFormat> formats = {SoundFormat::flac};
   ClickHeard click = ClickHeard::throughout;
+  // A voice that calls the counts of the count-ins and the next chord (teach/calls.h); needs the program espeak-ng.
+  enum class Calls { none, spoken } calls = Calls::none;
   std::optional<std::filesystem::path> sound_font;  // nullopt: the installed one
   std::size_t at_once = cores();                    // tracks rendered at once, 16 at most
 };

@@ -113,6 +113,24 @@ TEST_F(TrackFiles, WhatHasNotChangedIsNotRenderedAgain) {
   EXPECT_EQ(rendered(write_track_files(other, options_)).size(), 3U);
 }
 
+TEST_F(TrackFiles, CallsMakeItAnotherSoundAndTheSameCallsTheSame) {
+  if (!Voice::speaking({"one"})) GTEST_SKIP() << "espeak-ng is not installed";
+  options_.choice.parts = {TrackPart::section};
+  ASSERT_EQ(rendered(write_track_files(lesson_, options_)).size(), 2U);
+  const auto without = content();
+  options_.calls = TrackFilesOptions::Calls::spoken;
+  ASSERT_EQ(rendered(write_track_files(lesson_, options_)).size(), 2U);
+  const auto with = content();
+  EXPECT_NE(with.at("section-1-verse-300.flac"), without.at("section-1-verse-300.flac"));
+  EXPECT_THAT(rendered(write_track_files(lesson_, options_)), IsEmpty());
+  fs::remove_all(options_.folder);
+  ASSERT_TRUE(write_track_files(lesson_, options_));
+  EXPECT_TRUE(content() == with);
+  options_.calls = TrackFilesOptions::Calls::none;
+  ASSERT_TRUE(write_track_files(lesson_, options_));
+  EXPECT_TRUE(content() == without);
+}
+
 TEST_F(TrackFiles, AStoppedRunGoesOnWhereItWas) {
   options_.choice.parts = {TrackPart::song, TrackPart::section};
   ASSERT_TRUE(write_track_files(lesson_, options_));
