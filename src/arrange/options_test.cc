@@ -222,7 +222,7 @@ TEST(Options, AreSolvedExactly) {
     }
     EXPECT_EQ(found, *least);
   }
-  EXPECT_GE(compared, testing::part_of(26));
+  EXPECT_GE(compared, testing::at_least(26));
 }
 
 }  // namespace

@@ -32,4 +32,7 @@ inline constexpr const char* kNeedsAll =
 // At least 1 round of a test that has any.
 constexpr int part_of(int rounds) { return (rounds + kOneIn - 1) / kOneIn; }
 
+// How many cases of a kind a random test must have met to be worth something; a sample may meet none.
+constexpr int at_least(int cases) { return kSampleOnly ? 0 : cases; }
+
 }  // namespace stillhand::testing
