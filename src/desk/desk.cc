@@ -84,7 +84,7 @@ Answer Desk::answer(const Request& request) {
     const auto slash = rest.find('/');
     const std::string name(rest.substr(0, slash));
     return of_chart({request.method, request.path, request.body}, name,
-                    slash == rest.npos ? std::string_view() : rest.substr(slash + 1));
+                    slash == std::string_view::npos ? std::string_view() : rest.substr(slash + 1));
   }
   if (path == kExports || path.starts_with(std::string(kExports) + "/"))
     return of_export(request, body);
@@ -130,7 +130,7 @@ Answer Desk::of_export(const Request& request, const Json& body) {
   const std::string_view rest = path.substr(kExports.size() + 1);
   const auto slash = rest.find('/');
   const std::string_view id = rest.substr(0, slash);
-  if (slash == rest.npos) {
+  if (slash == std::string_view::npos) {
     if (method == Method::get) return exports_.state(id);
     return method == Method::remove ? exports_.cancel(id) : no_such_method();
   }

@@ -62,8 +62,8 @@ std::string title_in(std::string_view text) {
     if (line.starts_with("section") || line.starts_with('|')) break;
     if (!line.starts_with("title") || line.size() < 7 || (line[5] != ' ' && line[5] != '\t'))
       continue;
-    line =
-        line.substr(6, line.find(';') == std::string_view::npos ? line.npos : line.find(';') - 6);
+    line = line.substr(
+        6, line.find(';') == std::string_view::npos ? std::string_view::npos : line.find(';') - 6);
     const auto from = line.find_first_not_of(" \t\r");
     if (from == std::string_view::npos) return "";
     return std::string(line.substr(from, line.find_last_not_of(" \t\r") - from + 1));

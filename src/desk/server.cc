@@ -88,7 +88,7 @@ void send(const Asset& asset, httplib::Response& response) {
   std::string bytes(asset.bytes);
   constexpr std::string_view kPlace = "@NONCE@";
   if (asset.type.starts_with("text/html")) {
-    for (auto at = bytes.find(kPlace); at != bytes.npos; at = bytes.find(kPlace, at))
+    for (auto at = bytes.find(kPlace); at != std::string::npos; at = bytes.find(kPlace, at))
       bytes.replace(at, kPlace.size(), nonce);
   }
   response.set_content(bytes, asset.type);

@@ -20,7 +20,8 @@ namespace {
 constexpr std::size_t kBytes = 32;
 
 bool is_token(std::string_view text) {
-  return text.size() == 2 * kBytes && text.find_first_not_of("0123456789abcdef") == text.npos;
+  return text.size() == 2 * kBytes &&
+         text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
 }
 
 Result<std::string> new_token() {
