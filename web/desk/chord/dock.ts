@@ -29,9 +29,12 @@ export function startDock(replace: (text: string) => void): void {
     if (after.chosen) void price();
     markChosen();
   });
+  // Prices take a search each: they come when the keys have rested.
+  let rest = 0;
   on('lesson', () => {
     draw();
-    void price();
+    window.clearTimeout(rest);
+    rest = window.setTimeout(() => void price(), 300);
   });
   draw();
 }
