@@ -72,8 +72,15 @@ Result<void> sync_folder(const fs::path& folder) {
 
 tl::unexpected<Diagnostics> system_failure(std::string_view doing, const fs::path& path,
                                            int error) {
-  return failure(Fault::file, path.string(),
-                 fmt::format("cannot {}: {}", doing, std::strerror(error)), remedy_for(error));
+  Diagnostic out{Severity::error,
+                 Fault::file,
+                 path.string(),
+                 {},
+                 fmt::format("cannot {}: {}", doing, std::strerror(error)),
+                 remedy_for(error),
+                 {}};
+  out.system_error = error;
+  return failure(std::move(out));
 }
 
 Result<std::string> read_file(const std::string& path, std::size_t limit) {

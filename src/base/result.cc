@@ -7,18 +7,6 @@
 namespace stillhand {
 namespace {
 
-constexpr std::string_view name_of(Severity severity) {
-  switch (severity) {
-    case Severity::error:
-      return "error";
-    case Severity::warning:
-      return "warning";
-    case Severity::note:
-      return "note";
-  }
-  return "error";
-}
-
 // The first `count` characters of a line as blanks; tabs stay tabs so that the caret stands under
 // its character.
 std::string blanks_like(std::string_view line, int count) {
@@ -35,11 +23,23 @@ std::string blanks_like(std::string_view line, int count) {
 
 }  // namespace
 
+std::string_view name(Severity severity) {
+  switch (severity) {
+    case Severity::error:
+      return "error";
+    case Severity::warning:
+      return "warning";
+    case Severity::note:
+      return "note";
+  }
+  return "error";
+}
+
 std::string render(const Diagnostic& d) {
   std::string out = d.file;
   if (d.place.line > 0) out += fmt::format(":{}:{}", d.place.line, d.place.column);
   if (!out.empty()) out += ": ";
-  out += fmt::format("{}: {}", name_of(d.severity), d.message);
+  out += fmt::format("{}: {}", name(d.severity), d.message);
   if (!d.source_line.empty() && d.place.line > 0) {
     out +=
         fmt::format("\n  {}\n  {}{}", d.source_line, blanks_like(d.source_line, d.place.column - 1),

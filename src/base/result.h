@@ -9,6 +9,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <tl/expected.hpp>
 #include <utility>
 #include <vector>
@@ -16,6 +17,7 @@
 namespace stillhand {
 
 enum class Severity { error, warning, note };
+std::string_view name(Severity severity);  // "error", "warning", "note"
 
 // What kind of fault it is; the command line derives its exit code from this and from nothing else.
 enum class Fault {
@@ -42,6 +44,7 @@ struct Diagnostic {
   std::string message;      // what is wrong; no final full stop
   std::string suggestion;   // what to do about it; may be empty
   std::string source_line;  // the line the caret stands under; may be empty
+  int system_error = 0;     // errno of what the system refused; 0: it refused nothing
   friend bool operator==(const Diagnostic&, const Diagnostic&) = default;
 };
 

@@ -2,22 +2,9 @@
 
 #include <cerrno>
 #include <nlohmann/json.hpp>
-#include <system_error>
 
 namespace stillhand::desk {
 namespace {
-
-std::string_view name(Severity severity) {
-  switch (severity) {
-    case Severity::error:
-      return "error";
-    case Severity::warning:
-      return "warning";
-    case Severity::note:
-      break;
-  }
-  return "note";
-}
 
 // The texts in backticks.
 Json backticked(std::string_view text) {
@@ -42,11 +29,6 @@ Json replacements(const Diagnostic& diagnostic) {
     if (diagnostic.suggestion.starts_with(words)) return backticked(diagnostic.suggestion);
   }
   return Json::array();
-}
-
-// Whether the system gave this reason: base/files.h has it only in words.
-bool says(const Diagnostic& diagnostic, int error) {
-  return diagnostic.message.find(std::generic_category().message(error)) != std::string::npos;
 }
 
 std::string compact(const Json& json) {
@@ -77,11 +59,14 @@ Answer problem(Status status, std::string_view error, std::string_view remedy,
 Answer problem(const Diagnostics& errors) {
   if (errors.empty()) return problem(Status::own_fault, "something went wrong", "try once more");
   const Diagnostic& first = errors.front();
-  const bool disk_is_full = says(first, ENOSPC) || says(first, EDQUOT);
+  const bool disk_is_full = first.system_error == ENOSPC || first.system_error == EDQUOT;
   const Status status = first.fault != Fault::file ? Status::chart_error
                         : disk_is_full             ? Status::no_room_on_disk
                                                    : Status::own_fault;
-  return problem(status, first.message, first.suggestion, errors);
+  // Which file it is must be said; which chart it is the page knows.
+  const bool names_file = first.fault == Fault::file && !first.file.empty();
+  return problem(status, names_file ? first.file + ": " + first.message : first.message,
+                 first.suggestion, errors);
 }
 
 }  // namespace stillhand::desk

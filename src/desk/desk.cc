@@ -83,8 +83,9 @@ Answer Desk::answer(const Request& request) {
     const std::string_view rest = path.substr(kCharts.size());
     const auto slash = rest.find('/');
     const std::string name(rest.substr(0, slash));
-    return of_chart({request.method, request.path, request.body}, name,
-                    slash == std::string_view::npos ? std::string_view() : rest.substr(slash + 1));
+    return of_chart(request.method, name,
+                    slash == std::string_view::npos ? std::string_view() : rest.substr(slash + 1),
+                    body);
   }
   if (path == kExports || path.starts_with(std::string(kExports) + "/"))
     return of_export(request, body);
@@ -103,12 +104,9 @@ Answer Desk::answer(const Request& request) {
   return is_pure ? no_such_method() : no_such_path();
 }
 
-Answer Desk::of_chart(const Request& request, const std::string& name, std::string_view rest) {
-  const Method method = request.method;
+Answer Desk::of_chart(Method method, const std::string& name, std::string_view rest,
+                      const Json& body) {
   if (!is_plain_name(name)) return no_such_chart(name);
-  Json body;
-  if (method == Method::post || method == Method::put)
-    body = Json::parse(request.body, nullptr, false);
   if (rest.empty()) {
     if (method == Method::get) return read(name);
     if (method == Method::put) return save(name, body);

@@ -51,7 +51,7 @@ class Desk {
   void look();
 
  private:
-  Answer of_chart(const Request& request, const std::string& name, std::string_view rest);
+  Answer of_chart(Method method, const std::string& name, std::string_view rest, const Json& body);
   Answer of_export(const Request& request, const Json& body);
   Answer folder_list();
   Answer read(const std::string& name);

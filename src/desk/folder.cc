@@ -16,6 +16,7 @@
 #include "base/files.h"
 #include "base/utf8.h"
 #include "chart/chart.h"
+#include "desk/hex.h"
 
 namespace stillhand::desk {
 namespace {
@@ -114,9 +115,7 @@ std::string revision_of(std::string_view bytes) {
   std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
   unsigned int size = 0;
   EVP_Digest(bytes.data(), bytes.size(), digest.data(), &size, EVP_sha256(), nullptr);
-  std::string out;
-  for (unsigned int i = 0; i < size; ++i) out += fmt::format("{:02x}", digest[i]);
-  return out;
+  return in_hex({digest.data(), size});
 }
 
 bool is_plain_name(std::string_view name) {

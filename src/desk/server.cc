@@ -2,15 +2,15 @@
 
 #include <fmt/format.h>
 #include <httplib.h>
-#include <openssl/rand.h>
 #include <sys/socket.h>
 
-#include <array>
 #include <atomic>
 #include <condition_variable>
 #include <mutex>
 #include <nlohmann/json.hpp>
 #include <thread>
+
+#include "desk/token.h"
 
 namespace stillhand::desk {
 namespace {
@@ -65,14 +65,6 @@ void send(const Answer& answer, httplib::Response& response) {
   response.set_content(answer.body, answer.type);
 }
 
-std::string new_nonce() {
-  std::array<unsigned char, 16> bytes{};
-  RAND_bytes(bytes.data(), static_cast<int>(bytes.size()));
-  std::string out;
-  for (const unsigned char byte : bytes) out += fmt::format("{:02x}", byte);
-  return out;
-}
-
 std::string policy(const std::string& nonce) {
   return fmt::format(
       "default-src 'none'; script-src 'self'; style-src 'self' 'nonce-{}'; img-src 'self' blob:; "
@@ -82,14 +74,16 @@ std::string policy(const std::string& nonce) {
 }
 
 void send(const Asset& asset, httplib::Response& response) {
+  constexpr std::size_t kNonceBytes = 16;  // 128 bits, as Content Security Policy Level 3 wants
+  const auto nonce = random_hex(kNonceBytes);
+  if (!nonce) return send(problem(nonce.error()), response);
   secure(response);
-  const std::string nonce = new_nonce();
-  response.set_header("Content-Security-Policy", policy(nonce));
+  response.set_header("Content-Security-Policy", policy(*nonce));
   std::string bytes(asset.bytes);
   constexpr std::string_view kPlace = "@NONCE@";
   if (asset.type.starts_with("text/html")) {
     for (auto at = bytes.find(kPlace); at != std::string::npos; at = bytes.find(kPlace, at))
-      bytes.replace(at, kPlace.size(), nonce);
+      bytes.replace(at, kPlace.size(), *nonce);
   }
   response.set_content(bytes, asset.type);
 }

@@ -1,18 +1,17 @@
 #include "desk/token.h"
 
 #include <fcntl.h>
-#include <fmt/format.h>
 #include <openssl/crypto.h>
 #include <openssl/rand.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include <algorithm>
-#include <array>
 #include <cerrno>
 #include <cstdlib>
+#include <vector>
 
 #include "base/files.h"
+#include "desk/hex.h"
 
 namespace stillhand::desk {
 namespace {
@@ -24,16 +23,14 @@ bool is_token(std::string_view text) {
          text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
 }
 
-Result<std::string> new_token() {
-  std::array<unsigned char, kBytes> bytes{};
-  if (RAND_bytes(bytes.data(), static_cast<int>(bytes.size())) != 1)
-    return failure(Fault::file, "", "this system gives no random numbers", "start it again");
-  std::string out;
-  for (const unsigned char byte : bytes) out += fmt::format("{:02x}", byte);
-  return out;
-}
-
 }  // namespace
+
+Result<std::string> random_hex(std::size_t bytes) {
+  std::vector<unsigned char> drawn(bytes);
+  if (RAND_bytes(drawn.data(), static_cast<int>(drawn.size())) != 1)
+    return failure(Fault::file, "", "this system gives no random numbers", "start it again");
+  return in_hex(drawn);
+}
 
 std::filesystem::path state_folder() {
   if (const char* state = std::getenv("XDG_STATE_HOME"); state != nullptr && *state == '/')
@@ -44,7 +41,7 @@ std::filesystem::path state_folder() {
 }
 
 Result<std::string> kept_token(const std::filesystem::path& folder) {
-  const Result<std::string> fresh = new_token();
+  const Result<std::string> fresh = random_hex(kBytes);
   if (!fresh || folder.empty()) return fresh;
   if (auto made = make_folder(folder); !made) return tl::unexpected(made.error());
   const std::filesystem::path path = folder / "desk-token";

@@ -19,6 +19,9 @@ std::filesystem::path state_folder();
 // Made at the first call. A file that others could read, or that holds no token, is replaced.
 Result<std::string> kept_token(const std::filesystem::path& folder);
 
+// So many random bytes, two hexadecimal figures each. Fails, Fault::file, where the system gives none.
+Result<std::string> random_hex(std::size_t bytes);
+
 // Takes the same time wherever they differ.
 bool is_same_token(std::string_view a, std::string_view b);
 
