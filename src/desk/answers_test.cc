@@ -98,6 +98,7 @@ TEST(Arrange, GivesTheLessonItsPlacesAndASummary) {
             (Json{{"line", 3},
                   {"column", 11},
                   {"length", 4},
+                  {"counts", 4},
                   {"chords", {{{"column", 11}, {"length", 2}}, {{"column", 14}, {"length", 1}}}}}));
 }
 

@@ -11,6 +11,12 @@
 namespace stillhand::desk {
 namespace {
 
+// Counts of its meter that begin in the bar: fewer in a pick-up.
+int counts_begun(const chart::Bar& bar) {
+  const auto count = bar.meter.count_length().value();
+  return static_cast<int>((bar.length.value() + count - 1) / count);
+}
+
 Json bar_places(const std::vector<chart::Bar>& bars) {
   Json out = Json::array();
   for (const chart::Bar& bar : bars) {
@@ -20,6 +26,7 @@ Json bar_places(const std::vector<chart::Bar>& bars) {
     out.push_back({{"line", bar.place.line},
                    {"column", bar.place.column},
                    {"length", bar.place.length},
+                   {"counts", counts_begun(bar)},
                    {"chords", std::move(chords)}});
   }
   return out;

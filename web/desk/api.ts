@@ -121,6 +121,7 @@ export interface BarPlace {
   line: number;
   column: number;
   length: number;
+  counts: number; // that begin in it
   chords: { column: number; length: number }[]; // as Lesson bar.chords; of one that is held from the bar before, its dash
 }
 

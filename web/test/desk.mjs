@@ -59,7 +59,7 @@ export async function openDesk(charts = {}) {
     await gone;
   };
   desk.port = () => Number(new URL(desk.address).port);
-  desk.chart = (name) => readFile(join(folder, `${name}.stillhand`), 'utf8');
+  desk.chart = (name) => readFile(join(folder, `${name}.stillhand`), 'utf8').catch(() => ''); // "": not there yet
   desk.write = (name, text) => writeFile(join(folder, `${name}.stillhand`), text);
 
   await desk.start();
@@ -76,6 +76,8 @@ export async function openDesk(charts = {}) {
       // Where the desk is stopped on purpose the browser tells of it too.
       if (line.type() === 'error' && !/ERR_CONNECTION|ERR_INCOMPLETE|ERR_EMPTY|ERR_SOCKET|Failed to load resource/.test(line.text())) desk.faults.push(line.text());
     });
+    // Nothing may leave the machine.
+    page.on('request', (request) => /^(http:\/\/127\.0\.0\.1:|blob:)/.test(request.url()) || desk.faults.push(`asks for ${request.url()}`));
     await page.goto(desk.address);
     await page.waitForSelector('.hands-chord');
     return page;

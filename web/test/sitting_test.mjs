@@ -61,12 +61,59 @@ describe('a sitting', { skip: missing() || false }, () => {
   sitting('a mistake is told under its characters, the hands stay, and one action mends it', async () => {
     await fresh();
     await cursorAfter(page, '| Am');
-    await page.keyboard.type('x');
+    await page.keyboard.type('m');
     await page.waitForSelector('.cm-lintRange-error');
     assert.match(await page.locator('.fault-line').textContent(), /^1 mistake: line 10, /);
     assert.equal(await page.locator('.hands-chord').count(), 9);
-    await page.keyboard.press('Backspace');
+    await page.keyboard.press('Escape'); // what may be typed here is not wanted
+    await page.hover('.cm-lintRange-error');
+    await page.getByRole('button', { name: /^Am/ }).and(page.locator('.cm-diagnosticAction')).click();
     await until(async () => (await page.locator('.fault-line').count()) === 0, 'no mistake any more');
+    await kept((text) => text === SMALL);
+  });
+
+  sitting('what moves into a line is told anew when the line before it changes', async () => {
+    await fresh('Small Song', SMALL.replace('\nsection Chorus\n', ''));
+    const second = page.locator('.hands').nth(1).locator('.hands-moved').first();
+    const before = await second.textContent();
+    await cursorAfter(page, '| C | F | G | C');
+    await page.keyboard.press('Backspace');
+    await page.keyboard.type('F');
+    await until(async () => (await second.textContent()) !== before, 'another way to Am');
+  });
+
+  sitting('a chord that is played on a MIDI keyboard is pinned', async () => {
+    await fresh();
+    await page.evaluate(() => {
+      const input = { onmidimessage: null };
+      window.played = (...keys) => {
+        for (const key of keys) input.onmidimessage?.({ data: [0x90, key, 80] });
+        for (const key of keys) input.onmidimessage?.({ data: [0x80, key, 0] });
+      };
+      navigator.requestMIDIAccess = async () => ({ inputs: new Map([['1', input]]), onstatechange: null });
+    });
+    await page.getByRole('button', { name: 'Use a MIDI keyboard' }).click();
+    await page.getByRole('button', { name: 'A MIDI keyboard is connected' }).waitFor();
+    await cursorAfter(page, '| C');
+    await page.evaluate(() => window.played(64, 67, 72));
+    await page.getByRole('button', { name: 'Pin these 3 keys' }).click();
+    await kept((text) => /^shape C +E4 G4 C5/m.test(text));
+  });
+
+  sitting('what another program writes is here by itself', async () => {
+    await fresh();
+    await desk.write('Small Song', SMALL.replace('Small Song', 'Other Hands'));
+    await until(async () => (await textShown()).includes('Other Hands'), 'the text of the file');
+  });
+
+  sitting('notes have the names that are wanted, in pictures and words alike', async () => {
+    await fresh('Small Song', SMALL.replace('| Am | F | C G | C |', '| Bb | Gm | F#dim G | C |'));
+    await page.getByLabel('Note names').selectOption('german');
+    await until(async () => (await page.locator('.hands-name').allTextContents()).join(' ') === 'C F G C B Gm F♯dim G C', 'German names');
+    await page.getByRole('button', { name: /^F♯dim ?: right hand/ }).click();
+    await until(async () => /Fis/.test(await page.locator('.chord-moves').textContent()), 'German names in the words');
+    assert.match(await page.locator('.chord-head').textContent(), /Fis/);
+    await page.getByLabel('Note names').selectOption('');
   });
 
   sitting('a chord is decided: prices are shown, one shape is pinned, undone, pinned again and unpinned', async () => {

@@ -41,7 +41,9 @@ export function startChoices(rearrange: () => void): void {
         ${select('level', 'For', [['', 'anyone'], ...(folder?.students ?? []).map((s): [string, string] => [`s:${s}`, s]), ...[1, 2, 3, 4, 5, 6, 7].map((l): [string, string] => [String(l), `level ${l}`])], c.student ? `s:${c.student}` : c.level ? String(c.level) : '')}
         ${select('left_hand', 'Left hand', [['', 'position'], ['root', 'one root'], ['fifth', 'root and fifth'], ['octave', 'octave'], ['root-fifth-octave', 'root, fifth, octave'], ['walking', 'walking bass']], c.left_hand ?? '')}
         ${select('pattern', 'Pattern', [['', 'as in the chart'], ...(words?.patterns ?? []).map((p): [string, string] => [p.name, p.name])], c.pattern ?? '')}
-        ${select('second_shapes', 'Second shapes', [['', 'no'], ['yes', 'where they pay']], c.second_shapes ? 'yes' : '')}`,
+        ${select('second_shapes', 'Second shapes', [['', 'no'], ['yes', 'where they pay']], c.second_shapes ? 'yes' : '')}
+        ${select('note_names', 'Note names', [['', c.student ? 'the student’s' : 'English'], ...(c.student ? [['english', 'English'] as [string, string]] : []), ['german', 'German (H, B)'], ['do-re-mi', 'Do Re Mi']], c.note_names ?? '')}
+        ${select('paper', 'Paper', [['', 'A4'], ['Letter', 'Letter']], c.paper ?? '')}`,
       document.getElementById('choices')!,
     );
   };

@@ -1,7 +1,7 @@
 // The one keyboard at the bottom, as below a music desk: the chosen chord with both hands, the way to it and from it, its other shapes and
 // their prices; keys can be chosen by hand or on an instrument, and pinned. While the song plays: the present shape and the outline of the next.
 import { html, render, nothing } from 'lit';
-import type { Prices, Shape, Text as ChartTextAnswer } from '../api.ts';
+import type { Lesson, Prices, Shape, Text as ChartTextAnswer } from '../api.ts';
 import { ask, inWords } from '../server.ts';
 import { chordAt, type ChordAt, moveBetween, neighbour, now, on, request, set, shapeAt } from '../state.ts';
 import { Frame, isBlack, keyboard, keys, marks, node, outlines, type Mark } from '../ui/keyboard.ts';
@@ -27,7 +27,6 @@ export function startDock(replace: (text: string) => void): void {
     prices = null;
     draw();
     if (after.chosen) void price();
-    markChosen();
   });
   // Prices take a search each: they come when the keys have rested.
   let rest = 0;
@@ -37,10 +36,6 @@ export function startDock(replace: (text: string) => void): void {
     rest = window.setTimeout(() => void price(), 300);
   });
   draw();
-}
-
-function markChosen(): void {
-  for (const one of document.querySelectorAll('.hands-chord.chosen')) one.classList.remove('chosen');
 }
 
 async function price(): Promise<void> {
@@ -56,6 +51,13 @@ async function price(): Promise<void> {
 }
 
 const asMarks = (shape: Pick<Shape, 'midi' | 'fingers'>): Mark[] => shape.midi.map((midi, i) => ({ midi, finger: shape.fingers[i] ?? 0, hand: 'right' }));
+
+function bothHands(lesson: Lesson, at: ChordAt): Mark[] {
+  const shape = shapeAt(lesson, at);
+  const bass = chordAt(lesson, at)?.bass;
+  const left = bass ? [bass, ...bass.figure] : [];
+  return [...left.map((one): Mark => ({ midi: one.midi, finger: one.finger, hand: 'left' })), ...(shape ? asMarks(shape) : [])];
+}
 
 // The large keyboard; its keys are buttons when a chord is chosen.
 function drawBoard(list: Mark[], outline: number[], label: string, choose: boolean): void {
@@ -130,9 +132,8 @@ function draw(): void {
     render(html`<p class="hint">Put the cursor on a chord, or click its hands: here you see it, and decide.</p>`, place());
     return;
   }
-  const bass: Mark[] = chord.bass ? [{ midi: chord.bass.midi, finger: chord.bass.finger, hand: 'left' }, ...chord.bass.figure.map((f): Mark => ({ midi: f.midi, finger: f.finger, hand: 'left' }))] : [];
   const said = `${symbol(chord.chord)}: ${shapeInWords(shape)}${chord.bass ? `; ${bassInWords(chord.bass)}` : ''}`;
-  drawBoard([...bass, ...asMarks(shape)], picked, said, true);
+  drawBoard(bothHands(lesson, chosen), picked, said, true);
   const before = moveBetween(lesson, neighbour(lesson, chosen, -1), chosen);
   const after = moveBetween(lesson, chosen, neighbour(lesson, chosen, 1));
   const all = shape.midi;
@@ -153,7 +154,7 @@ function draw(): void {
         ${after ? html`<p><b>To ${symbol(after.to)}</b> ${after.words}</p>` : nothing}
       </div>
       ${prices && prices.shapes.length > 1
-        ? html`<ul class="prices" aria-label="other shapes of ${symbol(shape.chord)}">
+        ? html`<p class="note">Other shapes, and what each adds to the cost of the whole song</p><ul class="prices" aria-label="other shapes of ${symbol(shape.chord)}">
             ${prices.shapes.slice(0, 8).map(
               (one) => html`<li>
                 <button ?disabled=${one.taken && shape.pinned} @click=${() => pin(one.midi, one.fingers)}>
@@ -183,8 +184,7 @@ export function showPlayed(at: ChordAt | null, next: ChordAt | null): void {
   const shape = at ? shapeAt(lesson, at) : null;
   const chord = at ? chordAt(lesson, at) : null;
   const coming = next ? shapeAt(lesson, next) : null;
-  const list: Mark[] = [...(chord?.bass ? [{ midi: chord.bass.midi, finger: chord.bass.finger, hand: 'left' as const }] : []), ...(shape ? asMarks(shape) : [])];
-  drawBoard(list, coming && coming !== shape ? coming.midi : [], chord ? symbol(chord.chord) : 'count-in', false);
+  drawBoard(at ? bothHands(lesson, at) : [], coming && coming !== shape ? coming.midi : [], chord ? symbol(chord.chord) : 'count-in', false);
   const nextChord = next ? chordAt(lesson, next) : null;
   render(html`<div class="chord-head"><h2>${chord ? symbol(chord.chord) : 'Count-in'}</h2>${nextChord ? html`<p>then <b>${symbol(nextChord.chord)}</b></p>` : nothing}</div>`, place());
 }

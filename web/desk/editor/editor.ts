@@ -9,7 +9,7 @@ import { ask } from '../server.ts';
 import { type ChordAt, now, set } from '../state.ts';
 import { capital } from '../server.ts';
 import { chartLanguage } from './language.ts';
-import { handsField, showHands } from './hands.ts';
+import { handsEffect, handsField } from './hands.ts';
 
 // A column counts code points; the editor counts UTF-16.
 function offset(doc: Text, line: number, column: number): number {
@@ -129,8 +129,10 @@ export class Editor {
   }
 
   show(arranged: Arranged): void {
-    this.view.dispatch(setDiagnostics(this.view.state, marks(this.view.state.doc, arranged.diagnostics)));
-    if (arranged.lesson) showHands(this.view, arranged);
+    // One update for both: each makes the editor measure itself.
+    const { state } = this.view;
+    const told = setDiagnostics(state, marks(state.doc, arranged.diagnostics));
+    this.view.dispatch(told, { effects: handsEffect(state.doc, arranged) });
   }
 
   goTo(line: number): void {

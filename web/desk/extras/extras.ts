@@ -5,7 +5,7 @@ import { ask, inWords } from '../server.ts';
 import { now, request } from '../state.ts';
 import { say, view } from '../ui/view.ts';
 import { playText } from '../hear/transport.ts';
-import { symbol } from '../ui/words.ts';
+import { signs } from '../ui/words.ts';
 
 let offers: Extras['extras'] | null = null;
 let fault = '';
@@ -34,7 +34,7 @@ async function load(): Promise<void> {
 async function accept(id: string, change: string): Promise<void> {
   try {
     replace((await ask<Text>('/api/extras/accept', { ...request(), id })).text);
-    say(`${symbol(change)}: written into the chart, above its fallback. Undo takes it out.`);
+    say(`${signs(change)}: written into the chart, above its fallback. Undo takes it out.`);
     extras.close();
   } catch (reason) {
     fault = inWords(reason);
@@ -50,7 +50,7 @@ function draw(): void {
     <ul class="offers">
       ${offers?.map(
         (one) => html`<li>
-          <h3>${symbol(one.change)}</h3>
+          <h3>${signs(one.change)}</h3>
           <p>${one.reason}</p>
           <p class="note">${one.new_skill ? html`<b>New: ${one.skill}.</b> ` : ''}${one.price.words}</p>
           <p class="row">

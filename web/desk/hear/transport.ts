@@ -61,7 +61,7 @@ export async function sound(midi: number): Promise<void> {
 
 function barAt(performance: Performance, at: ChordAt | null): number {
   if (!at) return 0;
-  const found = performance.bars.findIndex((bar) => bar.section === at.section && bar.line === at.line && bar.bar === at.bar);
+  const found = performance.bars.findIndex((bar) => bar.section === at.section && bar.line === at.line && bar.option === at.option && bar.bar === at.bar);
   return found < 0 ? 0 : found;
 }
 
@@ -89,30 +89,41 @@ function stretchOf(performance: Performance): { from: number; to: number } {
   return { from: performance.bars[a]!.start, to: performance.bars[b]!.end };
 }
 
+const performanceOf = (text: string, option: string): Promise<Performance> => ask<Performance>('/api/performance', { ...request(), text, ...(option ? { options: [option] } : {}) });
+
+// The name of the `or` line that the chord stands in, which is then played in its place; those without a name cannot be asked for.
+const optionOf = (at: ChordAt | null): string => (at && at.option !== null ? (now().lesson?.sections[at.section]?.lines[at.line]?.options[at.option]?.label ?? '') : '');
+
 async function play(): Promise<void> {
   if (now().playing) return stop();
   const mine = ++turn;
   try {
-    const performance = await ask<Performance>('/api/performance', request());
+    const performance = await performanceOf(now().text, optionOf(now().chosen));
     if (mine === turn) await start(performance, stretchOf(performance), what !== 'song');
   } catch (reason) {
     say(inWords(reason));
   }
 }
 
-// A text's line with the bar before and after it, once.
+// The lesson's line that stands at a line of the text.
+const lineAt = (line: number): { section: number; index: number } | undefined =>
+  now()
+    .arranged?.places?.sections.flatMap((section, s) => section.lines.map((one, index) => ({ section: s, index, one })))
+    .find(({ one }) => line >= one.first && line <= one.last);
+
+// A text's line with the bar before and after it, once; `option` names the `or` lines to be played in the place of lines.
 export async function playText(text: string, line: number, option = ''): Promise<void> {
   stop();
   const mine = ++turn;
   try {
-    const performance = await ask<Performance>('/api/performance', { ...request(), text, ...(option ? { options: [option] } : {}) });
-    const place = now().arranged?.places?.sections.flatMap((s, section) => s.lines.map((l, index) => ({ section, index, first: l.first, last: l.last }))).find((l) => line >= l.first && line <= l.last);
-    const bars = performance.bars.map((bar, i) => ({ bar, i })).filter(({ bar }) => place && bar.section === place.section && bar.line === place.index);
-    const a = Math.max(0, (bars[0]?.i ?? 0) - 1);
-    const run_ = bars.filter(({ i }, n) => i === (bars[0]?.i ?? 0) + n);
-    const b = Math.min(performance.bars.length - 1, (run_[run_.length - 1]?.i ?? 3) + 1);
-    const [from, to] = [performance.bars[a], performance.bars[b]];
-    if (from && to && mine === turn) await start(performance, { from: from.start, to: to.end }, false);
+    const { bars, ...performance } = await performanceOf(text, option);
+    const place = lineAt(line);
+    const ofLine = (i: number): boolean => bars[i]?.section === place?.section && bars[i]?.line === place?.index;
+    const first = Math.max(0, bars.findIndex((_, i) => ofLine(i)));
+    let last = first;
+    while (ofLine(last + 1)) ++last;
+    const [from, to] = [bars[Math.max(0, first - 1)], bars[Math.min(bars.length - 1, last + 1)]];
+    if (from && to && mine === turn) await start({ ...performance, bars }, { from: from.start, to: to.end }, false);
   } catch (reason) {
     say(inWords(reason));
   }

@@ -1,0 +1,61 @@
+// The page's modules that need no page: when what sounds, two texts put together.
+import assert from 'node:assert/strict';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { after, test } from 'node:test';
+import { buildSync } from 'esbuild';
+
+const desk = join(dirname(fileURLToPath(import.meta.url)), '../desk');
+const built = mkdtempSync(join(tmpdir(), 'desk-units-'));
+after(() => rmSync(built, { recursive: true, force: true }));
+async function unit(path) {
+  const outfile = join(built, path.replace(/\W/g, '-') + '.mjs');
+  buildSync({ entryPoints: [join(desk, path)], bundle: true, format: 'esm', outfile, logLevel: 'error' });
+  return import(pathToFileURL(outfile).href);
+}
+
+// Two bars of two counts, a second each, behind a count-in of as much: notes at 2000 and 3000, clicks each 500.
+const SONG = {
+  end: 4000, count_in: 2000, bars: [], chords: [], pedal: [],
+  notes: [{ hand: 'right', midi: 60, velocity: 80, start: 2000, end: 2900 }, { hand: 'left', midi: 48, velocity: 80, start: 3000, end: 3900 }],
+  clicks: [0, 500, 1000, 1500, 2000, 2500, 3000, 3500].map((start) => ({ start, first: start % 1000 === 0 })),
+};
+const all = (run, until = 100) => run.due(until).map((one) => [one.kind, Number(one.at.toFixed(6)), ...(one.kind === 'note' ? [one.midi] : [])]);
+
+test('everything sounds once, in its time', async () => {
+  const { Run } = await unit('hear/schedule.ts');
+  const run = new Run(SONG, { from: 2000, to: 4000 }, 1, 10, false, true);
+  assert.deepEqual(all(run, 10.6), [['click', 10], ['click', 10.5]]);
+  assert.deepEqual(all(run).filter(([kind]) => kind === 'note'), [['note', 12, 60], ['note', 13, 48]]);
+  assert.deepEqual(all(run), []);
+  assert.equal(run.where(11) < 0, true, 'it counts in');
+  assert.equal(run.where(12.5), 2500);
+  assert.equal(run.where(14.5), null);
+});
+
+test('half as fast is twice as long, from the moment it is asked for', async () => {
+  const { Run } = await unit('hear/schedule.ts');
+  const run = new Run(SONG, { from: 2000, to: 4000 }, 1, 0, false, false);
+  assert.deepEqual(all(run, 0.1), [['note', 0, 60], ['click', 0]].sort());
+  run.setRate(0.5, 0.25); // 250 ms of 2000 are over
+  assert.deepEqual(all(run).filter(([kind]) => kind === 'note'), [['note', 0.25 + 0.75 / 0.5, 48]]);
+  assert.equal(Math.round(run.where(0.25 + 0.5 / 0.5)), 2750);
+});
+
+test('a loop goes on without a gap, each pass with its count-in', async () => {
+  const { Run } = await unit('hear/schedule.ts');
+  const run = new Run(SONG, { from: 3000, to: 4000 }, 1, 0, true, true);
+  const notes = all(run, 9).filter(([kind]) => kind === 'note');
+  assert.deepEqual(notes, [['note', 2, 48], ['note', 5, 48], ['note', 8, 48]]);
+});
+
+test('two changes of one text', async () => {
+  const { merged } = await unit('editor/merge.ts');
+  assert.equal(merged('a\nb\nc', 'A\nb\nc', 'a\nb\nC'), 'A\nb\nC');
+  assert.equal(merged('a\nb\nc', 'a\nX\nc', 'a\nY\nc'), null);
+  assert.equal(merged('a', 'a', 'b'), 'b');
+  assert.equal(merged('a', 'b', 'a'), 'b');
+  assert.equal(merged('a\nb\nc', 'a\nc', 'a\nb\nc\nd'), 'a\nc\nd');
+});
