@@ -67,7 +67,7 @@ describe('a sitting', { skip: missing() || false }, () => {
     assert.equal(await page.locator('.hands-chord').count(), 9);
     await page.keyboard.press('Escape'); // what may be typed here is not wanted
     await page.hover('.cm-lintRange-error');
-    await page.getByRole('button', { name: /^Am/ }).and(page.locator('.cm-diagnosticAction')).click();
+    await page.locator('.cm-diagnosticAction', { hasText: /^Am$/ }).first().click();
     await until(async () => (await page.locator('.fault-line').count()) === 0, 'no mistake any more');
     await kept((text) => text === SMALL);
   });
