@@ -68,7 +68,8 @@ class DeskCommand : public Command {
         ->type_name("N");
     app.add_flag("--no-browser", no_browser_, "only print the address");
     app.add_option("--page", page_, "take the page's files from this folder: for work on the page")
-        ->type_name("DIR");
+        ->type_name("DIR")
+        ->group("");  // CONTRIBUTING.md has it
     app.footer(
         "The desk runs on this machine alone: nothing goes out, and nobody else comes in. It ends\n"
         "with Ctrl-C. Every change is kept at once; what it replaced stays in FOLDER/earlier.\n"

@@ -146,7 +146,7 @@ async function keep(last = false): Promise<void> {
     saving = false;
     whenDone();
     if (now().keeping !== 'not kept') say(inWords(reason));
-    set({ keeping: 'not kept' });
+    set({ keeping: 'not kept', trouble: inWords(reason) });
     timer = window.setTimeout(() => void keep(), 1500);
   }
 }
@@ -254,11 +254,11 @@ function sayFaults(): void {
 }
 
 function drawHead(): void {
-  const { name, keeping, arranged } = now();
+  const { name, keeping, trouble, arranged } = now();
   render(
     html`
       <h1><button class="title" @click=${openSongs} aria-label=${name ? `Songs; open is ${name}` : 'Stillhand: songs'}>${name || 'Stillhand'}</button></h1>
-      <p class="keeping ${keeping === 'not kept' ? 'fault' : ''}">${keeping === 'kept' ? (arranged?.summary ?? '') : keeping === 'keeping' ? 'keeping …' : 'not kept yet: the desk does not answer'}</p>
+      <p class="keeping ${keeping === 'not kept' ? 'fault' : ''}">${keeping === 'kept' ? (arranged?.summary ?? '') : keeping === 'keeping' ? 'keeping …' : `not kept yet. ${trouble}`}</p>
       <nav aria-label="views">
         <button @click=${openSheet}>Sheet <kbd>F2</kbd></button>
         <button @click=${openExtras}>Extras <kbd>F4</kbd></button>
@@ -332,7 +332,7 @@ listen(
     }
   },
   (there) => {
-    if (!there) set({ keeping: now().text === base.text ? 'kept' : 'not kept' });
+    if (!there) set({ keeping: now().text === base.text ? 'kept' : 'not kept', trouble: inWords(new Gone()) });
     else if (now().name) void keep();
   },
 );

@@ -22,11 +22,12 @@ export interface State {
   lesson: Lesson | null; // the last one that could be made
   chosen: ChordAt | null;
   keeping: Keeping;
+  trouble: string; // why it is not kept
   playing: boolean;
 }
 
 type Part = keyof State;
-let state: State = { name: '', text: '', choices: {}, arranged: null, lesson: null, chosen: null, keeping: 'kept', playing: false };
+let state: State = { name: '', text: '', choices: {}, arranged: null, lesson: null, chosen: null, keeping: 'kept', trouble: '', playing: false };
 const hearers = new Map<Part, ((now: State, before: State) => void)[]>();
 
 export const now = (): Readonly<State> => state;

@@ -20,7 +20,7 @@ export function startChoices(rearrange: () => void): void {
       else if (value) choices['student'] = value.slice(2);
     } else if (value === '') delete choices[field];
     else choices[field] = field === 'second_shapes' ? true : value;
-    compare = now().lesson;
+    if (field !== 'note_names' && field !== 'paper') compare = now().lesson; // those change no hands
     set({ choices: choices as Choices });
     rearrange();
     void saveChoices(now().name, choices as Choices).catch((reason: unknown) => say(inWords(reason)));
@@ -73,8 +73,10 @@ export function difference(before: Lesson, after: Lesson): string {
   if (changed.length) parts.push(`${counted(changed.length, 'shape')} changed: ${changed.slice(0, 4).map((s) => `${symbol(s.chord)} now ${s.notes.map(note).join(' ')}`).join(', ')}${changed.length > 4 ? ' …' : ''}`);
   const left = (l: Lesson): string => [...new Set(l.left_hand.positions.map((p) => p.rung))].join(', ');
   if (left(before) !== left(after)) parts.push(`left hand: ${left(after)}`);
+  const patterns = (l: Lesson): string => l.patterns.map((p) => p.name).join(', ');
+  if (patterns(before) !== patterns(after)) parts.push(`pattern: ${patterns(after)}`);
   const a = before.right_hand.cost;
   const b = after.right_hand.cost;
-  if (before.manner === after.manner && a !== b && a > 0) parts.push(`movement ${Math.abs(Math.round((100 * (b - a)) / a))} % ${b < a ? 'less' : 'more'}`);
+  if (before.manner === after.manner && a !== b && a > 0) parts.push(`cost ${Math.abs(Math.round((100 * (b - a)) / a))} % ${b < a ? 'less' : 'more'}`);
   return parts.length ? `${parts.join('. ')}.` : 'Nothing has changed by that.';
 }

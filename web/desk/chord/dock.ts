@@ -134,8 +134,10 @@ function draw(): void {
   }
   const said = `${symbol(chord.chord)}: ${shapeInWords(shape)}${chord.bass ? `; ${bassInWords(chord.bass)}` : ''}`;
   drawBoard(bothHands(lesson, chosen), picked, said, true);
-  const before = moveBetween(lesson, neighbour(lesson, chosen, -1), chosen);
-  const after = moveBetween(lesson, chosen, neighbour(lesson, chosen, 1));
+  const [previous, next] = [neighbour(lesson, chosen, -1), neighbour(lesson, chosen, 1)];
+  const before = moveBetween(lesson, previous, chosen);
+  const after = moveBetween(lesson, chosen, next);
+  const written = (at: ChordAt | null): string => symbol((at && chordAt(lesson, at)?.chord) ?? '');
   const all = shape.midi;
   const low = Math.min(...all, ...(prices?.shapes.flatMap((s) => s.midi) ?? []));
   const high = Math.max(...all, ...(prices?.shapes.flatMap((s) => s.midi) ?? []));
@@ -150,11 +152,12 @@ function draw(): void {
         <label><input type="checkbox" .checked=${inSection} @change=${(e: Event) => (inSection = (e.target as HTMLInputElement).checked)} /> only in ${lesson.sections[chosen.section]?.name}</label>
       </div>
       <div class="chord-moves">
-        ${before ? html`<p><b>From ${symbol(before.from)}</b> ${before.words}</p>` : nothing}
-        ${after ? html`<p><b>To ${symbol(after.to)}</b> ${after.words}</p>` : nothing}
+        ${before ? html`<p><b>From ${written(previous)}</b> ${before.words}</p>` : nothing}
+        ${after ? html`<p><b>To ${written(next)}</b> ${after.words}</p>` : nothing}
       </div>
       ${prices && prices.shapes.length > 1
-        ? html`<p class="note">Other shapes, and what each adds to the cost of the whole song</p><ul class="prices" aria-label="other shapes of ${symbol(shape.chord)}">
+        ? html`<ul class="prices" aria-label="other shapes of ${symbol(shape.chord)}">
+            <li class="note">Other shapes, and what each<br />adds to the song’s cost</li>
             ${prices.shapes.slice(0, 8).map(
               (one) => html`<li>
                 <button ?disabled=${one.taken && shape.pinned} @click=${() => pin(one.midi, one.fingers)}>

@@ -12,6 +12,7 @@ const PARTS: [Part, string][] = [
 ];
 let job: Export | null = null;
 let fault = '';
+let sound: 'flac' | 'opus' = 'flac';
 let keep: () => Promise<void> = async () => {};
 const giveOut = view('giveout', 'Give out', () => draw());
 export const openGiveOut = (): void => giveOut.open();
@@ -31,7 +32,7 @@ async function start(what: Part[]): Promise<void> {
   fault = '';
   try {
     await keep();
-    job = await ask<Export>('/api/exports', { ...request(), what, sound: ['flac'] });
+    job = await ask<Export>('/api/exports', { ...request(), what, sound: [sound] });
     if (last?.id === job.id) job = last;
     void watch(job.id);
   } catch (reason) {
@@ -84,6 +85,10 @@ function draw(): void {
       <fieldset><legend>or only</legend>${PARTS.map(([part, label]) => html`<label><input type="checkbox" name="part" value=${part} /> ${label}</label>`)}</fieldset>
       <button ?disabled=${running}>Make these</button>
     </form>
+    <p><label>Sound of the tracks
+      <select @change=${(e: Event) => (sound = (e.target as HTMLSelectElement).value as typeof sound)}>
+        <option value="flac">FLAC: loses nothing, plays nearly everywhere</option><option value="opus">Opus: a quarter of the room, for sending</option>
+      </select></label></p>
     ${fault ? html`<p class="fault" role="alert">${fault}</p>` : ''}
     ${job
       ? html`<section aria-label="what is being made">

@@ -4,7 +4,7 @@ import type { Keys, Text } from '../api.ts';
 import { ask, inWords } from '../server.ts';
 import { now, request } from '../state.ts';
 import { say, view } from '../ui/view.ts';
-import { symbol } from '../ui/words.ts';
+import { signs, symbol } from '../ui/words.ts';
 
 let list: Keys['keys'] | null = null;
 let fault = '';
@@ -50,7 +50,7 @@ function draw(): void {
             ${list.map(
               (one) => html`<tr class=${one.fits === false ? 'unfit' : ''}>
                 <th scope="row">${symbol(one.key)}</th>
-                <td>${one.melody}</td>
+                <td>${signs(one.melody)}</td>
                 <td>${one.reasons.join('; ')}</td>
                 <td>${one.now ? 'now' : html`<button ?disabled=${!one.playable} aria-label="Take ${symbol(one.key)}" @click=${() => void take(one.key)}>Take ${symbol(one.key)}</button>`}</td>
               </tr>`,
