@@ -186,6 +186,14 @@ TEST_F(DeskServer, GivesThePageToAnybodyHereUnderAStrictPolicy) {
   EXPECT_EQ(ask("GET /desk.js").status, 404);
 }
 
+TEST_F(DeskServer, CompressesNothing) {
+  // Browsers offer it; on one machine it only costs time.
+  const Reply page = with("GET /", host() + "Accept-Encoding: gzip, deflate, br\r\n");
+  EXPECT_EQ(page.status, 200);
+  EXPECT_EQ(page.head.find("Content-Encoding"), std::string::npos) << page.head;
+  EXPECT_NE(page.head.find("Content-Length: "), std::string::npos) << page.head;
+}
+
 TEST_F(DeskServer, RefusesStrangers) {
   const std::string path = "GET /api/folder";
   EXPECT_EQ(ask(path).status, 200);
