@@ -6,9 +6,13 @@
 import {deepStrictEqual} from 'node:assert';
 import {readFileSync} from 'node:fs';
 import {DOMParser} from '@xmldom/xmldom';
+import {webcrypto} from 'node:crypto';
 import {parse} from 'musicxml-io';
 import {VerovioToolkit} from 'verovio/esm';
 import createVerovioModule from 'verovio/wasm';
+
+// musicxml-io draws its ids from it; Debian 12 has node 18, where it is not global yet.
+globalThis.crypto ??= webcrypto;
 
 let differs = false;
 
