@@ -25,7 +25,4 @@ std::string arrange_json(const arrange::Arrangement& arrangement, const teach::L
 // "G to D (2.25 bits in 1.9 s)"
 std::string hardest_move_text(const teach::Lesson& lesson, const teach::Move& move);
 
-// "3 min 05 s"
-std::string duration_in_words(double seconds);
-
 }  // namespace stillhand::cli

@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 
 #include "cli/arrange_output.h"
 #include "teach/words.h"
@@ -161,11 +160,6 @@ std::string hardest_move_text(const teach::Lesson& lesson, const teach::Move& mo
   return fmt::format("{} to {} ({}.{:02} bits in {}.{} s)", name_of(lesson, move.from),
                      name_of(lesson, move.to), bits / 1000, bits % 1000 / 10, time / 1000,
                      time % 1000 / 100);
-}
-
-std::string duration_in_words(double seconds) {
-  const int whole = static_cast<int>(std::lround(seconds));
-  return fmt::format("{} min {:02} s", whole / 60, whole % 60);
 }
 
 }  // namespace stillhand::cli

@@ -1,27 +1,19 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <algorithm>
 
 #include "base/files.h"
 #include "chart/chart.h"
-#include "cli/arrange_output.h"
 #include "cli/arranging.h"
 #include "cli/commands.h"
 #include "perform/performance.h"
+#include "teach/length.h"
 
 namespace stillhand::cli {
 namespace {
 
 std::string counted(std::size_t number, std::string_view thing) {
   return fmt::format("{} {}{}", number, thing, number == 1 ? "" : "s");
-}
-
-// Bars as played; a pick-up is no bar of its own.
-std::size_t whole_bars(const arrange::Arrangement& a) {
-  return static_cast<std::size_t>(std::count_if(
-      a.bars.begin(), a.bars.end(),
-      [&](const chart::PlayedBar& played) { return !chart::bar_of(a.song, played).is_pick_up; }));
 }
 
 class CheckCommand : public Command {
@@ -44,15 +36,13 @@ class CheckCommand : public Command {
     const Result<Arranged> arranged = arrange_chart(chart_, *arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     const arrange::Arrangement& a = arranged->arrangement;
-    const perform::Performance performance = perform::perform(a);
-    const double seconds = perform::seconds(performance, performance.end, 100) -
-                           perform::seconds(performance, performance.count_in, 100);
+    const teach::SongLength length = teach::length_of(a, perform::perform(a));
     return terminal.print(
         fmt::format("{}: good. Key {}, {}; {}, {} as played, {} to learn, {}.\n",
                     chart_ == "-" ? "standard input" : chart_, music::text(a.song.tonality),
                     music::text(a.song.meter), counted(a.song.sections.size(), "section"),
-                    counted(whole_bars(a), "bar"), counted(a.right.shapes.size(), "shape"),
-                    duration_in_words(seconds)));
+                    counted(length.bars, "bar"), counted(a.right.shapes.size(), "shape"),
+                    teach::duration_in_words(length.seconds)));
   }
 
  private:

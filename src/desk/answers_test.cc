@@ -87,7 +87,7 @@ std::string example_file(const std::string& name) {
 
 TEST(Arrange, GivesTheLessonItsPlacesAndASummary) {
   const Json out = told("/api/arrange", chart());
-  EXPECT_EQ(out["summary"], "4 shapes to learn, 4 bars, 12 s");
+  EXPECT_EQ(out["summary"], "4 shapes to learn, 4 bars, 0 min 12 s");
   EXPECT_FALSE(out["lesson"].contains("performance"));
   const Json& line = out["places"]["sections"][0]["lines"][0];
   EXPECT_EQ(out["places"]["sections"][0]["line"], 2);

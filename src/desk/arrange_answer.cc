@@ -1,11 +1,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "desk/answers.h"
 #include "desk/chart_text.h"
+#include "teach/length.h"
 #include "write/json.h"
 
 namespace stillhand::desk {
@@ -59,24 +59,12 @@ std::string counted(std::size_t number, std::string_view one, std::string_view m
   return fmt::format("{} {}", number, number == 1 ? one : many);
 }
 
-// "3 shapes to learn, 24 bars, 1 min 12 s": bars as played, a pick-up being none; time without the count-in.
-std::string summary(const teach::Arranged& arranged) {
-  const chart::Song& song = arranged.arrangement.song;
-  double counts = 0;
-  std::size_t bars = 0;
-  for (const chart::PlayedBar& played : arranged.arrangement.bars) {
-    const chart::Bar& bar = chart::bar_of(song, played);
-    counts += static_cast<double>(played.length.value()) /
-              static_cast<double>(bar.meter.count_length().value());
-    bars += bar.is_pick_up ? 0 : 1;
-  }
-  const auto seconds = static_cast<int>(std::lround(counts * 60 / song.tempo.value()));
-  const std::string time = seconds < 60 ? fmt::format("{} s", seconds)
-                                        : fmt::format("{} min {} s", seconds / 60, seconds % 60);
-  return fmt::format(
-      "{}, {}, {}",
-      counted(arranged.arrangement.right.shapes.size(), "shape to learn", "shapes to learn"),
-      counted(bars, "bar", "bars"), time);
+// "3 shapes to learn, 24 bars, 1 min 12 s"
+std::string summary(const arrange::Arrangement& arrangement, const teach::Lesson& lesson) {
+  const teach::SongLength length = teach::length_of(arrangement, lesson.performance);
+  return fmt::format("{}, {}, {}",
+                     counted(arrangement.right.shapes.size(), "shape to learn", "shapes to learn"),
+                     counted(length.bars, "bar", "bars"), teach::duration_in_words(length.seconds));
 }
 
 void add(Json& out, Diagnostics diagnostics) {
@@ -105,8 +93,9 @@ Answer arrange_answer(const Json& body, const Shelf& shelf) {
     out["places"] = places(song->loaded.song);
     const auto arranged = arrange_loaded(std::move(*song), *asked, said);
     if (arranged) {
-      out["lesson"] = write::read_part_json(teach::lesson_of(*arranged));
-      out["summary"] = summary(*arranged);
+      const teach::Lesson lesson = teach::lesson_of(*arranged);
+      out["lesson"] = write::read_part_json(lesson);
+      out["summary"] = summary(arranged->arrangement, lesson);
     } else {
       also(arranged.error());
     }

@@ -8,6 +8,7 @@
 #include <system_error>
 
 #include "base/files.h"
+#include "teach/length.h"
 #include "write/json.h"
 #include "write/midi.h"
 #include "write/musicxml.h"
@@ -191,10 +192,9 @@ class Packer {
 }  // namespace
 
 std::string in_words(const AudioReport& audio) {
-  const long seconds = std::lround(audio.seconds);
-  return fmt::format("{:.1f} LUFS, true peak {:.1f} dBTP{}, {} min {:02} s", audio.lufs,
-                     audio.true_peak_db, audio.peak_bound ? " (as loud as the peak allows)" : "",
-                     seconds / 60, seconds % 60);
+  return fmt::format("{:.1f} LUFS, true peak {:.1f} dBTP{}, {}", audio.lufs, audio.true_peak_db,
+                     audio.peak_bound ? " (as loud as the peak allows)" : "",
+                     teach::duration_in_words(audio.seconds));
 }
 
 Result<PackReport> write_pack(const teach::Lesson& lesson, const PackOptions& options,
