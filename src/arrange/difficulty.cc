@@ -30,6 +30,7 @@ Millimetre resting_place(const Shape& shape, Finger finger) {
     if (note.finger >= finger && above == nullptr) above = &note;
   }
   if (below == nullptr) {
+    assert(above != nullptr && "a shape has notes");
     return centre(above->key()) - kWhiteKey * (above->finger.number() - finger.number());
   }
   if (above == nullptr) {

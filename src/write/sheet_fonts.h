@@ -14,7 +14,7 @@
 #include "base/result.h"
 #include "write/sheet_text.h"
 
-// As in cairo.h, whose name this is. NOLINTNEXTLINE(bugprone-reserved-identifier)
+// As in cairo.h, whose name this is. NOLINTNEXTLINE(clang-diagnostic-reserved-identifier)
 using cairo_t = struct _cairo;
 
 namespace stillhand::write {
