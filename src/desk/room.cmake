@@ -20,7 +20,7 @@ if(STILLHAND_WEB)
     COMMAND ${CMAKE_COMMAND} -E touch ${web_installed}
     DEPENDS ${web}/package-lock.json
     COMMENT "Installing what the desk's page is built from")
-  file(GLOB_RECURSE web_sources CONFIGURE_DEPENDS ${web}/desk/*.ts ${web}/desk/*.css ${web}/desk/*.html)
+  file(GLOB_RECURSE web_sources CONFIGURE_DEPENDS ${web}/desk/*.ts ${web}/desk/*.css ${web}/desk/*.html ${web}/look/*.css)
   add_custom_command(
     OUTPUT ${web_out}/index.html ${web_out}/desk.js ${web_out}/desk.css
     COMMAND ${NODE} ${web}/build.mjs ${web_out}

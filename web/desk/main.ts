@@ -1,4 +1,5 @@
 // The desk: opens a chart, keeps it, has it arranged at every key stroke, and puts the parts of the page together.
+import '../look/common.css';
 import './look/desk.css';
 import { html, render } from 'lit';
 import { redo, undo } from '@codemirror/commands';
