@@ -3,7 +3,9 @@
 #include <CLI/CLI.hpp>
 #include <charconv>
 #include <filesystem>
+#include <functional>
 #include <map>
+#include <memory>
 #include <mutex>
 #include <string_view>
 #include <utility>
@@ -15,6 +17,7 @@
 #include "cli/commands.h"
 #include "cli/paper.h"
 #include "teach/lesson.h"
+#include "teach/other_keys.h"
 #include "write/pack.h"
 
 namespace stillhand::cli {
@@ -111,6 +114,10 @@ class LessonCommand : public Command {
     app.add_option("--format", formats_, "of the sound: flac (as if not given), opus, or both")
         ->delimiter(',')
         ->type_name("FORMATS");
+    app.add_option("--page-keys", page_keys_,
+                   "the student's page in the keys up to this many half steps away: 0 to 6, 2 if\n"
+                   "not given")
+        ->type_name("HALF-STEPS");
     app.add_flag("--calls", calls_,
                  "a voice counts the count-ins and calls each next chord a count ahead; needs the\n"
                  "Debian package espeak-ng");
@@ -118,12 +125,13 @@ class LessonCommand : public Command {
     app.add_flag("--no-audio", no_audio_, "leave the sound of the tracks out");
     app.footer(
         "Writes lesson.json, sheet.pdf (also in large print and as a number chart), moves.pdf,\n"
-        "plan.md and .pdf (the teacher's), practice.md and .pdf (the student's), song.mid,\n"
-        "song.musicxml; in tracks/, for each track, its sound, captions, chapters and a timing\n"
-        "table; and, when all are whole, manifest.json. The tracks are the song at 100, 80 and\n"
-        "60 % of its tempo and, at 60 %, each hand alone, each section and the five hardest\n"
-        "pairs of chords. With --only or --tempos, what is not named is all parts, both hands\n"
-        "together, 100, 80 and 60 %. Tracks that have not changed are not made again.");
+        "plan.md and .pdf (the teacher's), practice.md and .pdf (the student's), page.html (for\n"
+        "the student's tablet), song.mid, song.musicxml; in tracks/, for each track, its sound,\n"
+        "captions, chapters and a timing table; and, when all are whole, manifest.json. The\n"
+        "tracks are the song at 100, 80 and 60 % of its tempo and, at 60 %, each hand alone, each\n"
+        "section and the five hardest pairs of chords. With --only or --tempos, what is not named\n"
+        "is all parts, both hands together, 100, 80 and 60 %. Tracks that have not changed are\n"
+        "not made again.");
   }
 
   Result<void> run(Terminal& terminal) override {
@@ -143,8 +151,10 @@ class LessonCommand : public Command {
     terminal.progress("arranging", 0);
     const Result<Arranged> arranged = arrange_chart(chart_, arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
+    write::PackOptions own = options;
+    own.page.other_keys = teach::in_other_keys(*arranged, arranging, page_reach());
     const Result<write::PackReport> report = write::write_pack(
-        teach::lesson_of(*arranged), options,
+        teach::lesson_of(*arranged), own,
         [&](std::string_view what, int percent) { terminal.progress(what, percent); });
     if (!report) return tl::unexpected(report.error());
     terminal.report(report->remarks);
@@ -154,6 +164,7 @@ class LessonCommand : public Command {
   struct Song {
     std::string name;
     teach::Lesson lesson;
+    std::vector<teach::Lesson> other_keys;
     Result<write::PackReport> report = write::PackReport{};
   };
 
@@ -168,7 +179,8 @@ class LessonCommand : public Command {
       terminal.progress("arranging", 0);
       const Result<Arranged> arranged = arrange_chart(chart.string(), arranging, terminal);
       if (arranged) {
-        songs.push_back({chart.stem().string(), teach::lesson_of(*arranged)});
+        songs.push_back({chart.stem().string(), teach::lesson_of(*arranged),
+                         teach::in_other_keys(*arranged, arranging, page_reach())});
       } else {
         errors.insert(errors.end(), arranged.error().begin(), arranged.error().end());
       }
@@ -199,6 +211,7 @@ class LessonCommand : public Command {
       Song& song = songs[i];
       write::PackOptions own = options;
       own.folder = options.folder / song.name;
+      own.page.other_keys = std::move(song.other_keys);
       song.report = write::write_pack(song.lesson, own, [&](std::string_view, int percent) {
         const std::lock_guard lock(showing);
         const auto all = static_cast<int>(songs.size());
@@ -220,7 +233,34 @@ class LessonCommand : public Command {
     if (!paper) return tl::unexpected(paper.error());
     out.sheet.paper = *paper;
     if (auto read = read_tracks(out.tracks); !read) return tl::unexpected(read.error());
+    if (page_keys_ < 0 || page_keys_ > teach::kAllKeys.value()) {
+      return wrong_call(
+          fmt::format("--page-keys {}: not a reach of keys", page_keys_),
+          fmt::format("it is a number of half steps, 0 to {}; {} gives all twelve keys",
+                      teach::kAllKeys.value(), teach::kAllKeys.value()));
+    }
+    if (out.tracks.sound == write::TrackFilesOptions::Sound::render)
+      out.page.piano = piano(out.tracks.sound_font);
     return out;
+  }
+
+  music::Semitones page_reach() const { return music::Semitones(page_keys_); }
+
+  // Rendered when the first page wants it, and kept for those of the other songs. Without one the tracks say what is missing.
+  static std::function<std::shared_ptr<const write::PianoSamples>()> piano(
+      const std::optional<std::filesystem::path>& wanted) {
+    struct Kept {
+      std::mutex busy;
+      std::shared_ptr<const write::PianoSamples> samples;
+    };
+    return [wanted, kept = std::make_shared<Kept>()] {
+      const std::lock_guard lock(kept->busy);
+      if (kept->samples) return kept->samples;
+      const auto font = write::find_sound_font({.sound_font = wanted});
+      auto made = font ? write::piano_samples(*font) : tl::unexpected(font.error());
+      if (made) kept->samples = std::make_shared<const write::PianoSamples>(std::move(*made));
+      return kept->samples;
+    };
   }
 
   Result<void> read_tracks(write::TrackFilesOptions& out) const {
@@ -262,6 +302,7 @@ class LessonCommand : public Command {
   std::vector<std::string> only_;
   std::vector<std::string> tempos_;
   std::vector<std::string> formats_;
+  int page_keys_ = teach::kUsualReach.value();
   bool calls_ = false;
   bool no_click_ = false;
   bool no_audio_ = false;

@@ -10,7 +10,6 @@
 #include <sstream>
 
 #include "desk/answer.h"
-#include "desk/base64.h"
 
 namespace stillhand::desk {
 namespace {
@@ -434,15 +433,6 @@ TEST(AnyBody, GivesAWellFormedAnswer) {
       RC_ASSERT(out["error"].is_string() && out["error"] != "" && out["remedy"].is_string());
     }
   });
-}
-
-TEST(Base64, IsStrict) {
-  EXPECT_EQ(from_base64(""), "");
-  EXPECT_EQ(from_base64("U3RpbGw="), "Still");
-  EXPECT_EQ(from_base64("U3RpbGxo"), "Stillh");
-  EXPECT_EQ(from_base64("Uw=="), "S");
-  for (const char* bad : {"U3RpbGw", "U3RpbGx=", "Ux==", "====", "U=Rp", "U3Rp\n", "U3R-"})
-    EXPECT_EQ(from_base64(bad), std::nullopt) << bad;
 }
 
 }  // namespace

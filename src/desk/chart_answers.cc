@@ -3,12 +3,12 @@
 
 #include <algorithm>
 
+#include "base/base64.h"
 #include "arrange/extras.h"
 #include "base/utf8.h"
 #include "chart/chart.h"
 #include "chart/pins.h"
 #include "desk/answers.h"
-#include "desk/base64.h"
 #include "desk/chart_text.h"
 #include "imports/imports.h"
 

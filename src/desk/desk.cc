@@ -50,7 +50,7 @@ std::size_t largest_body(std::string_view path) {
 }
 
 Desk::Desk(ChartFolder& folder, DeskOptions options)
-    : folder_(folder), options_(std::move(options)), exports_(folder.path(), events_) {
+    : folder_(folder), options_(std::move(options)), exports_(folder.path(), events_, piano_) {
   folder_.look();
 }
 Desk::~Desk() { events_.close(); }

@@ -14,6 +14,7 @@
 #include "desk/chart_text.h"
 #include "desk/folder.h"
 #include "teach/lesson.h"
+#include "teach/other_keys.h"
 #include "write/pack.h"
 
 namespace stillhand::desk {
@@ -31,10 +32,11 @@ using Parts = std::set<write::PackPart>;
 // nullopt: there is no such part.
 std::optional<Parts> parts_of(const std::vector<std::string>& names) {
   using write::PackPart;
-  constexpr std::array<std::pair<std::string_view, PackPart>, 7> kParts{
+  constexpr std::array<std::pair<std::string_view, PackPart>, 8> kParts{
       {{"data", PackPart::data},
        {"sheets", PackPart::sheets},
        {"plans", PackPart::plans},
+       {"page", PackPart::page},
        {"midi", PackPart::midi},
        {"musicxml", PackPart::musicxml},
        {"tracks", PackPart::tracks},
@@ -83,7 +85,8 @@ struct Exports::Job {
   Json problem = nullptr;
 };
 
-Exports::Exports(fs::path folder, Events& events) : folder_(std::move(folder)), events_(events) {}
+Exports::Exports(fs::path folder, Events& events, Piano& piano)
+    : folder_(std::move(folder)), events_(events), piano_(piano) {}
 
 Exports::~Exports() {
   std::deque<std::shared_ptr<Job>> jobs;
@@ -120,7 +123,7 @@ Answer Exports::start(const Json& body, const Shelf& shelf) {
   if (auto fault = fields.fault()) return *fault;
   if (!parts) {
     return problem(Status::not_understood, "`what` names something that is not made",
-                   "sheets, plans, midi, musicxml, tracks, captions, data");
+                   "sheets, plans, page, midi, musicxml, tracks, captions, data");
   }
   if (!formats) {
     return problem(Status::not_understood, "`sound` names no format of sound", "flac or opus");
@@ -144,6 +147,10 @@ Answer Exports::start(const Json& body, const Shelf& shelf) {
   job->lesson = teach::lesson_of(*song);
   job->options.folder = lessons / asked->name;
   job->options.parts = *parts;
+  if (parts->empty() || parts->count(write::PackPart::page) != 0) {
+    job->options.page.other_keys = teach::in_other_keys(*song, asked->wishes, teach::kUsualReach);
+    job->options.page.piano = [this] { return piano_.samples(); };
+  }
   job->options.sheet.paper = asked->paper;
   job->options.tracks.formats = *formats;
 

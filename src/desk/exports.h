@@ -1,6 +1,6 @@
 // Lessons being made for the folder: one thread each, told to every page, to be cancelled at any time.
 //
-//   Exports exports("songs", events);
+//   Exports exports("songs", events, piano);
 //   Answer a = exports.start(body, shelf);      an Export (web/desk/api.ts), running
 //   exports.cancel("1");                        it ends within the track in progress; nothing is left half-written
 //
@@ -19,6 +19,7 @@
 
 #include "desk/answer.h"
 #include "desk/events.h"
+#include "desk/piano.h"
 
 namespace stillhand::desk {
 
@@ -27,7 +28,7 @@ inline constexpr std::size_t kExportsKept = 32;  // (our judgement)
 
 class Exports {
  public:
-  Exports(std::filesystem::path folder, Events& events);
+  Exports(std::filesystem::path folder, Events& events, Piano& piano);
   ~Exports();
   Exports(const Exports&) = delete;
   Exports& operator=(const Exports&) = delete;
@@ -47,6 +48,7 @@ class Exports {
 
   std::filesystem::path folder_;
   Events& events_;
+  Piano& piano_;
   std::mutex busy_;
   std::deque<std::shared_ptr<Job>> jobs_;
   int last_id_ = 0;

@@ -6,29 +6,8 @@ target_link_libraries(${room_target} PUBLIC nlohmann_json::nlohmann_json PRIVATE
   OpenSSL::Crypto Threads::Threads)
 stillhand_embed(${room_target} demo_chart ${CMAKE_SOURCE_DIR}/examples/lamps-along-the-quay.stillhand)
 
-# The page. npm installs what package-lock.json names, and nothing of it runs by itself.
-option(STILLHAND_WEB "Build the desk's page (needs node and npm)" ON)
-if(STILLHAND_WEB)
-  find_program(NODE node REQUIRED)
-  find_program(NPM npm REQUIRED)
-  set(web ${CMAKE_SOURCE_DIR}/web)
-  set(web_out ${CMAKE_BINARY_DIR}/web)
-  set(web_installed ${web}/node_modules/.package-lock.json)
-  add_custom_command(
-    OUTPUT ${web_installed}
-    COMMAND ${NPM} ci --prefix ${web} --ignore-scripts --no-audit --no-fund --loglevel=error
-    COMMAND ${CMAKE_COMMAND} -E touch ${web_installed}
-    DEPENDS ${web}/package-lock.json
-    COMMENT "Installing what the desk's page is built from")
-  file(GLOB_RECURSE web_sources CONFIGURE_DEPENDS ${web}/desk/*.ts ${web}/desk/*.css ${web}/desk/*.html ${web}/look/*.css)
-  add_custom_command(
-    OUTPUT ${web_out}/index.html ${web_out}/desk.js ${web_out}/desk.css
-    COMMAND ${NODE} ${web}/build.mjs ${web_out}
-    DEPENDS ${web_installed} ${web}/build.mjs ${web_sources}
-    COMMENT "Building the desk's page")
-else()
-  set(web_out ${CMAKE_SOURCE_DIR}/web/without)
-endif()
+# The page, from cmake/web.cmake.
+add_dependencies(${room_target} pages)
 stillhand_embed(${room_target} desk_page ${web_out}/index.html)
 stillhand_embed(${room_target} desk_script ${web_out}/desk.js)
 stillhand_embed(${room_target} desk_style ${web_out}/desk.css)

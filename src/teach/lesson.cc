@@ -49,6 +49,7 @@ class Teacher {
     difficulty();
     left_hand();
     sections();
+    lesson_.played = a_.bars;
     lesson_.patterns = taught_patterns(a_, plan_);
     lesson_.uses_pedal = plan_.uses_pedal;
     lesson_.performance = perform::perform(a_, plan_);

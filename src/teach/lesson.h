@@ -181,6 +181,7 @@ struct Lesson {
   std::vector<SectionPosition>
       positions;  // one per section, in order of writing; sections never played have none
   std::vector<SheetSection> sections;
+  std::vector<chart::PlayedBar> played;  // the bars in playing order; section, line and bar are indices into `sections`
   std::vector<TaughtPattern> patterns;  // in order of first use
   bool uses_pedal = false;
   perform::Performance performance;

@@ -5,4 +5,8 @@
 
 namespace stillhand::data {
 extern const std::string_view fonts_conf;
+// The student's page, built from web/student.
+extern const std::string_view student_page;
+extern const std::string_view student_script;
+extern const std::string_view student_style;
 }

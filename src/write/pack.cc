@@ -42,6 +42,7 @@ class Packer {
     put(kData, lesson_json(lesson_));
     if (has(PackPart::sheets)) sheets();
     if (has(PackPart::plans)) plans();
+    if (has(PackPart::page)) student_page();
     if (has(PackPart::midi)) put("song.mid", midi(lesson_.performance, one_line(lesson_.title)));
     if (has(PackPart::musicxml)) put("song.musicxml", musicxml(lesson_));
     if (has(PackPart::tracks) || has(PackPart::captions)) tracks();
@@ -69,7 +70,7 @@ class Packer {
     Diagnostics found;
     for (const char* name :
          {"sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md", "plan.pdf",
-          "practice.md", "practice.pdf", "song.mid", "song.musicxml"}) {
+          "practice.md", "practice.pdf", "page.html", "song.mid", "song.musicxml"}) {
       if (fs::symlink_status(at(name), error).type() == fs::file_type::not_found) continue;
       const auto one = failure(Fault::file, at(name).string(),
                                "stands where the lesson would be written, and no lesson made it",
@@ -112,6 +113,12 @@ class Packer {
     plan.tracks = sounds();
     put("practice.md", plan_markdown(lesson_, plan));
     put("practice.pdf", plan_pdf(lesson_, plan));
+  }
+
+  void student_page() {
+    tell("writing the student's page", 0);
+    const PackPage& wanted = options_.page;
+    put("page.html", page(lesson_, {wanted.other_keys, wanted.piano ? wanted.piano() : nullptr}));
   }
 
   // Besides the sheet as it is wanted, the same in large print, and the number chart.

@@ -3,7 +3,7 @@
 //   Result<PackReport> report = write_pack(lesson, {.folder = "quay"});
 //
 // lesson.json, sheet.pdf, sheet-large.pdf, sheet-numbers.pdf, moves.pdf, the teaching plan (plan.md, plan.pdf), the practice
-// plan (practice.md, practice.pdf), song.mid, song.musicxml; in tracks/ the tracks with their captions, chapters, timing
+// plan (practice.md, practice.pdf), the student's page (page.html), song.mid, song.musicxml; in tracks/ the tracks with their captions, chapters, timing
 // tables and sound (track_files.h); and at the end manifest.json, which lists what belongs together. A manifest of an
 // earlier run is removed first, so a folder with a manifest is a whole lesson. Each file is written beside its name, synced and
 // renamed. When one file cannot be written the others still are; the errors come back together.
@@ -16,6 +16,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <memory>
 #include <set>
 #include <string>
 #include <string_view>
@@ -23,6 +24,7 @@
 
 #include "base/result.h"
 #include "teach/lesson.h"
+#include "write/page.h"
 #include "write/sheet.h"
 #include "write/track_files.h"
 
@@ -30,12 +32,20 @@ namespace stillhand::write {
 
 // What may be made by itself. The data, lesson.json, and the manifest, which lists what this run
 // made, are there in any case.
-enum class PackPart { data, sheets, plans, midi, musicxml, tracks, captions };
+enum class PackPart { data, sheets, plans, page, midi, musicxml, tracks, captions };
+
+// What the page is made of besides the lesson.
+struct PackPage {
+  std::vector<teach::Lesson> other_keys = {};
+  // Asked for when the page is made, for it takes some seconds to render; nullptr, or none: a plain tone.
+  std::function<std::shared_ptr<const PianoSamples>()> piano = {};
+};
 
 struct PackOptions {
   std::filesystem::path folder;   // made if missing
   std::set<PackPart> parts = {};  // empty: all. Tracks have their captions with them
   SheetOptions sheet;
+  PackPage page = {};
   TrackFilesOptions tracks;  // their folder is the lesson's "tracks"
 };
 

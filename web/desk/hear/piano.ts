@@ -16,6 +16,13 @@ export class SampledPiano implements Voice {
     public out: AudioNode, // another one after a stop: what was on its way to the old one is not heard
   ) {}
 
+  // Of samples that are there already, by key.
+  static of(context: BaseAudioContext, out: AudioNode, samples: ReadonlyMap<number, AudioBuffer>): SampledPiano {
+    const piano = new SampledPiano(context, out);
+    for (const [key, sample] of samples) piano.samples.set(key, sample);
+    return piano;
+  }
+
   static async load(context: BaseAudioContext, out: AudioNode): Promise<SampledPiano> {
     const piano = new SampledPiano(context, out);
     const { keys } = await ask<Piano>('/api/piano');

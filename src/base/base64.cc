@@ -1,8 +1,9 @@
-#include "desk/base64.h"
+#include "base/base64.h"
 
+#include <algorithm>
 #include <cstdint>
 
-namespace stillhand::desk {
+namespace stillhand {
 namespace {
 
 std::optional<std::uint32_t> value_of(char c) {
@@ -14,7 +15,24 @@ std::optional<std::uint32_t> value_of(char c) {
   return std::nullopt;
 }
 
+constexpr std::string_view kDigits =
+    "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+
 }  // namespace
+
+std::string to_base64(std::string_view bytes) {
+  std::string out;
+  out.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    const std::size_t given = std::min<std::size_t>(3, bytes.size() - i);
+    std::uint32_t bits = 0;
+    for (std::size_t j = 0; j < 3; ++j)
+      bits = bits << 8U | (j < given ? static_cast<unsigned char>(bytes[i + j]) : 0U);
+    for (std::size_t j = 0; j < 4; ++j)
+      out += j <= given ? kDigits[bits >> (18 - 6 * j) & 0x3FU] : '=';
+  }
+  return out;
+}
 
 std::optional<std::string> from_base64(std::string_view text) {
   if (text.size() % 4 != 0) return std::nullopt;
@@ -39,4 +57,4 @@ std::optional<std::string> from_base64(std::string_view text) {
   return out;
 }
 
-}  // namespace stillhand::desk
+}  // namespace stillhand

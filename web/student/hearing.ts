@@ -1,0 +1,119 @@
+// Hearing the song: slower or faster, one hand or both, from a chord on or a part of it over and over.
+import { click } from '../desk/hear/piano.ts';
+import type { Voice } from '../desk/hear/piano.ts';
+import { Run, type Stretch } from '../desk/hear/schedule.ts';
+import { fillCounts } from '../desk/hands/row.ts';
+import { barKey } from '../desk/hands/model.ts';
+import type { ChordAt } from '../desk/state.ts';
+import { show } from './dock.ts';
+import { inKey } from './song.ts';
+import { voiceFor } from './sounds.ts';
+
+const AHEAD = 0.25; // seconds scheduled in advance (our judgement: a busy tablet wakes later than it wants)
+const LEAD = 0.12; // from the press of Play to the first sound
+const LOUDNESS = 0.8;
+
+export const heard = { right: true, left: true, click: true, countIn: true };
+
+let context: AudioContext | null = null;
+let voice: (Voice & { out: AudioNode }) | null = null;
+let loading: Promise<Voice & { out: AudioNode }> | null = null;
+let out: GainNode | null = null;
+let run: Run | null = null;
+let pump = 0;
+let turn = 0; // of the last start or stop: what an earlier one waited for comes to nothing
+let lock: { release(): Promise<void> } | null = null;
+let changed: () => void = () => {};
+export const onChange = (told: () => void): void => void (changed = told);
+export const isPlaying = (): boolean => run !== null;
+
+// A tablet on the music stand should not go dark while it plays (Screen Wake Lock API, W3C; not all have it).
+async function stayAwake(): Promise<void> {
+  try {
+    lock = await navigator.wakeLock.request('screen');
+  } catch {
+    lock = null;
+  }
+}
+
+export function chordOf(index: number): ChordAt | null {
+  const { performance } = inKey();
+  const chord = performance.chords[index];
+  const bar = chord ? performance.bars[chord.bar] : undefined;
+  return chord && bar ? { section: bar.section, line: bar.line, option: null, bar: bar.bar, chord: chord.chord } : null;
+}
+
+// The first time a chord of the sheet is played; -1: never.
+export const indexOf = (at: ChordAt): number =>
+  inKey().performance.chords.findIndex((_, i) => {
+    const here = chordOf(i);
+    return here?.section === at.section && here.line === at.line && here.bar === at.bar && here.chord === at.chord && at.option === null;
+  });
+
+export async function play(stretch: Stretch, rate: number, loops: boolean): Promise<void> {
+  stop();
+  const mine = ++turn;
+  context ??= new AudioContext();
+  void context.resume();
+  loading ??= voiceFor(context, context.destination);
+  voice = await loading;
+  if (mine !== turn || stretch.to <= stretch.from) return;
+  out = context.createGain();
+  out.gain.value = LOUDNESS;
+  out.connect(context.destination);
+  voice.out = out;
+  run = new Run(inKey().performance, stretch, rate, context.currentTime + LEAD, loops, heard.countIn);
+  feed();
+  pump = window.setInterval(feed, 60);
+  void stayAwake();
+  changed();
+  frame(mine, '');
+}
+
+function feed(): void {
+  if (!run || !context || !out) return;
+  for (const due of run.due(context.currentTime + AHEAD)) {
+    if (due.kind === 'note') {
+      if (heard[due.hand]) voice?.play(due.midi, due.velocity, due.at, due.end);
+    } else if (heard.click || due.counting) click(context, out, due.at, due.first);
+  }
+}
+
+export function setRate(rate: number): void {
+  if (run && context) run.setRate(rate, context.currentTime);
+}
+
+export function stop(): void {
+  ++turn;
+  window.clearInterval(pump);
+  out?.disconnect(); // what has been scheduled already is not heard any more
+  out = null;
+  void lock?.release();
+  lock = null;
+  if (!run) return;
+  run = null;
+  fillCounts('', 0);
+  changed();
+}
+
+function frame(mine: number, shown: string): void {
+  if (mine !== turn || !run || !context) return;
+  const { performance } = inKey();
+  // What is heard now was scheduled `outputLatency` ago.
+  const at = run.where(context.currentTime - (context.outputLatency || context.baseLatency || 0));
+  if (at === null) return stop();
+  const bar = at < 0 ? undefined : performance.bars.findLast((one) => one.start <= at + 1);
+  let now = 'count-in';
+  if (!bar) {
+    fillCounts('', 0);
+    if (shown !== now) show({ at: null, next: chordOf(firstIn(run.stretch)) });
+  } else {
+    fillCounts(barKey({ section: bar.section, line: bar.line, option: null }, bar.bar), bar.counts.findLastIndex((one) => one <= at + 1));
+    const index = performance.chords.findLastIndex((one) => one.start <= at + 1);
+    now = String(index);
+    const begins = performance.chords[index + 1]?.start ?? Infinity;
+    if (shown !== now) show({ at: chordOf(index), next: chordOf(run.loops && begins >= run.stretch.to ? firstIn(run.stretch) : index + 1) });
+  }
+  requestAnimationFrame(() => frame(mine, now));
+}
+const firstIn = (stretch: Stretch): number => Math.max(0, inKey().performance.chords.findIndex((one) => one.start >= stretch.from - 1));
