@@ -51,6 +51,37 @@ test('a loop goes on without a gap, each pass with its count-in', async () => {
   assert.deepEqual(notes, [['note', 2, 48], ['note', 5, 48], ['note', 8, 48]]);
 });
 
+test('a count is shown from its moment on, and none in the count-in', async () => {
+  const { momentAt } = await unit('hear/schedule.ts');
+  const song = { ...SONG, bars: [{ start: 2000, end: 3000, counts: [2000, 2500] }, { start: 3000, end: 4000, counts: [3000, 3500] }], chords: [{ start: 2000 }, { start: 3500 }] };
+  assert.deepEqual(momentAt(song, -1), { bar: -1, count: -1, chord: -1 });
+  assert.deepEqual(momentAt(song, 2000), { bar: 0, count: 0, chord: 0 });
+  assert.deepEqual(momentAt(song, 2499), { bar: 0, count: 0, chord: 0 });
+  assert.deepEqual(momentAt(song, 2500), { bar: 0, count: 1, chord: 0 });
+  assert.deepEqual(momentAt(song, 2999), { bar: 0, count: 1, chord: 0 });
+  assert.deepEqual(momentAt(song, 3600), { bar: 1, count: 1, chord: 1 });
+});
+
+test('a frame shows what is heard when it is seen', async () => {
+  const { Ear } = await unit('hear/ear.ts');
+  const near = (is, should) => assert.ok(Math.abs(is - should) < 1e-9, `${is}, not ${should}`);
+  // The device tells: at 1000 ms the sample of 4.9 s leaves it. Before a second frame nothing is known of their distance: 17 ms.
+  const clock = { currentTime: 5, outputLatency: 0.1, getOutputTimestamp: () => ({ contextTime: 4.9, performanceTime: 1000 }) };
+  near(new Ear(clock, () => 1000).at(1000), 4.917);
+  const ear = new Ear(clock, () => 1000);
+  ear.at(990);
+  near(ear.at(1000), 4.91); // frames 10 ms apart
+  // It tells nothing, or what cannot be: by the latency alone.
+  near(new Ear({ currentTime: 5, outputLatency: 0.1 }, () => 1000).at(1000), 4.917);
+  near(new Ear({ ...clock, getOutputTimestamp: () => ({ contextTime: 0, performanceTime: 0 }) }, () => 1000).at(1000), 4.917);
+  near(new Ear({ ...clock, getOutputTimestamp: () => ({ contextTime: 1, performanceTime: 1000 }) }, () => 1000).at(1000), 4.917);
+  near(new Ear({ currentTime: 5, outputLatency: 0, baseLatency: 0.02 }, () => 1000).at(1000), 4.997);
+  // A machine that lags: the frames are far apart, and no mark comes long before its sound.
+  const lagging = new Ear(clock, () => 1100);
+  lagging.at(1000);
+  near(lagging.at(1100), 5.017);
+});
+
 test('two changes of one text', async () => {
   const { merged } = await unit('editor/merge.ts');
   assert.equal(merged('a\nb\nc', 'A\nb\nc', 'a\nb\nC'), 'A\nb\nC');

@@ -7,13 +7,29 @@ export interface Voice {
   play(midi: number, velocity: number, at: number, end: number): void;
 }
 
+const RATE = 44_100; // Hz, of the samples
 const RELEASE = 0.18; // seconds a damped string rings on (our judgement)
 
+export type Samples = ReadonlyMap<number, AudioBuffer>; // by MIDI key
+
+// One after another, so that what is typed meanwhile does not wait. Needs no context that may sound yet.
+export async function fetchSamples(told: (ready: number, all: number) => void = () => {}): Promise<Samples> {
+  const decoder = new OfflineAudioContext(1, 1, RATE);
+  const { keys } = await ask<Piano>('/api/piano');
+  const samples = new Map<number, AudioBuffer>();
+  for (const key of keys) {
+    told(samples.size, keys.length);
+    samples.set(key, await decoder.decodeAudioData(await bytes(`/api/piano/${key}`)));
+  }
+  told(samples.size, keys.length);
+  return samples;
+}
+
 export class SampledPiano implements Voice {
-  private readonly samples = new Map<number, AudioBuffer>();
-  private constructor(
+  constructor(
     private readonly context: BaseAudioContext,
-    public out: AudioNode, // another one after a stop: what was on its way to the old one is not heard
+    private readonly samples: Samples,
+    public out: AudioNode,
   ) {}
 
   // Of samples that are there already, by key.
@@ -24,10 +40,7 @@ export class SampledPiano implements Voice {
   }
 
   static async load(context: BaseAudioContext, out: AudioNode): Promise<SampledPiano> {
-    const piano = new SampledPiano(context, out);
-    const { keys } = await ask<Piano>('/api/piano');
-    await Promise.all(keys.map(async (key) => piano.samples.set(key, await context.decodeAudioData(await bytes(`/api/piano/${key}`)))));
-    return piano;
+    return new SampledPiano(context, await fetchSamples(), out);
   }
 
   play(midi: number, velocity: number, at: number, end: number): void {

@@ -12,6 +12,19 @@ export type Due =
   | { kind: 'note'; at: number; end: number; hand: 'right' | 'left'; midi: number; velocity: number }
   | { kind: 'click'; at: number; first: boolean; counting: boolean };
 
+// What is shown at a moment: indices into the performance's bars, the bar's counts, the performance's chords. Bar -1: it counts in.
+export interface Moment {
+  bar: number;
+  count: number;
+  chord: number;
+}
+export function momentAt(performance: Performance, at: number): Moment {
+  const late = at + 0.001; // ms; times are whole, and `at` has been reckoned
+  const bar = at < 0 ? -1 : performance.bars.findLastIndex((one) => one.start <= late);
+  const count = performance.bars[bar]?.counts.findLastIndex((one) => one <= late) ?? -1;
+  return { bar, count, chord: bar < 0 ? -1 : performance.chords.findLastIndex((one) => one.start <= late) };
+}
+
 interface Event {
   ms: number;
   make(at: (ms: number) => number): Due;

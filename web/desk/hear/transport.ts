@@ -7,15 +7,18 @@ import { fillCounts } from '../hands/row.ts';
 import { ask, inWords, Refused } from '../server.ts';
 import { type ChordAt, neighbour, now, on, request, set } from '../state.ts';
 import { say } from '../ui/view.ts';
-import { click, SampledPiano, type Voice } from './piano.ts';
-import { Run } from './schedule.ts';
+import { Ear } from './ear.ts';
+import { click, fetchSamples, SampledPiano, type Samples, type Voice } from './piano.ts';
+import { momentAt, Run } from './schedule.ts';
 
 const AHEAD = 0.25; // seconds scheduled in advance (our judgement: a busy page wakes later than it wants)
-const LEAD = 0.12; // from the press of Play to the first sound
+const LEAD = 0.1; // from the press of Play to the first sound
 
 type What = 'song' | 'section' | 'line' | 'pair';
 let context: AudioContext | null = null;
-let piano: Promise<SampledPiano> | null = null;
+let ear: Ear | null = null;
+let piano: Promise<Samples> | null = null;
+let coming = ''; // how far the piano is, while it is on its way
 let voice: Voice | null = null;
 let turn = 0; // of the last press of Play or Stop: what an earlier one has waited for comes to nothing
 let out: GainNode | null = null;
@@ -26,33 +29,51 @@ let what: What = 'song';
 let percent = 100;
 const heard = { right: true, left: true, click: true, countIn: true };
 
-async function ready(): Promise<AudioContext> {
+function fetchPiano(): Promise<Samples> {
+  piano ??= fetchSamples((ready, all) => {
+    coming = ready < all ? `The piano is on its way: ${ready} of ${all}` : '';
+    draw();
+  }).catch((reason: unknown) => {
+    piano = null; // asked for again at the next Play
+    coming = '';
+    draw();
+    throw reason;
+  });
+  return piano;
+}
+
+function openSound(): AudioContext {
   context ??= new AudioContext();
+  ear ??= new Ear(context);
+  return context;
+}
+async function ready(): Promise<AudioContext> {
+  const context = openSound();
+  const mine = (out ??= opened(context));
   await context.resume();
   if (!voice) {
     let told = false;
     const wait = window.setTimeout(() => {
       told = true;
-      say('The piano is being fetched …');
+      say('The piano is on its way; it plays as soon as it is here.');
     }, 300);
     try {
-      piano ??= SampledPiano.load(context, context.destination);
-      voice = await piano;
+      const samples = await fetchPiano();
+      if (out === mine) voice = new SampledPiano(context, samples, mine);
       if (told) say('');
     } catch (reason) {
-      piano = null;
       voice = { play: () => {} };
       say(reason instanceof Refused ? `${inWords(reason)} Click and marks run without it.` : inWords(reason));
     }
     window.clearTimeout(wait);
   }
-  if (!out) {
-    out = context.createGain();
-    out.gain.value = 0.8;
-    out.connect(context.destination);
-  }
-  if (voice instanceof SampledPiano) voice.out = out;
   return context;
+}
+function opened(live: AudioContext): GainNode {
+  const gain = live.createGain();
+  gain.gain.value = 0.8;
+  gain.connect(live.destination);
+  return gain;
 }
 export async function sound(midi: number): Promise<void> {
   const live = await ready();
@@ -97,6 +118,7 @@ const optionOf = (at: ChordAt | null): string => (at && at.option !== null ? (no
 async function play(): Promise<void> {
   if (now().playing) return stop();
   const mine = ++turn;
+  void ready().catch(() => {}); // while the performance is made
   try {
     const performance = await performanceOf(now().text, optionOf(now().chosen));
     if (mine === turn) await start(performance, stretchOf(performance), what !== 'song');
@@ -148,7 +170,7 @@ async function start(performance: Performance, stretch: { from: number; to: numb
   window.clearInterval(pump);
   shown = '';
   pump = window.setInterval(feed, 60);
-  frame(mine);
+  requestAnimationFrame((drawn) => frame(mine, drawn));
   draw();
 }
 
@@ -169,12 +191,12 @@ function stop(): void {
 }
 
 let shown = '';
-function frame(mine: number): void {
-  if (mine !== turn || !run || !context || !score) return;
-  // What is heard now was scheduled `outputLatency` ago.
-  const at = run.where(context.currentTime - (context.outputLatency || context.baseLatency || 0));
+function frame(mine: number, drawn: number): void {
+  if (mine !== turn || !run || !ear || !score) return;
+  const at = run.where(ear.at(drawn));
   if (at === null) return stop();
-  const bar = at < 0 ? undefined : score.bars.findLast((one) => one.start <= at + 1);
+  const moment = momentAt(score, at);
+  const bar = score.bars[moment.bar];
   if (!bar) {
     if (shown !== 'in') {
       fillCounts('', 0);
@@ -182,14 +204,13 @@ function frame(mine: number): void {
     }
     shown = 'in';
   } else {
-    const count = bar.counts.findLastIndex((one) => one <= at + 1);
-    fillCounts(`${bar.section}.${bar.line}.${bar.option ?? 'x'}.${bar.bar}`, count);
-    const index = score.chords.findLastIndex((one) => one.start <= at + 1);
+    fillCounts(`${bar.section}.${bar.line}.${bar.option ?? 'x'}.${bar.bar}`, moment.count);
+    const index = moment.chord;
     const following = run.loops && (score.chords[index + 1]?.start ?? Infinity) >= run.stretch.to ? firstChord() : chordOf(index + 1);
     if (shown !== String(index)) showPlayed(chordOf(index), following ?? (chordOf(index) && now().lesson ? neighbour(now().lesson!, chordOf(index)!, 1) : null));
     shown = String(index);
   }
-  requestAnimationFrame(() => frame(mine));
+  requestAnimationFrame((next) => frame(mine, next));
 }
 const firstChord = (): ChordAt | null => chordOf(Math.max(0, score?.chords.findIndex((one) => one.start >= (run?.stretch.from ?? 0) - 1) ?? 0));
 function chordOf(index: number): ChordAt | null {
@@ -209,13 +230,31 @@ function draw(): void {
         </select></label>
       <label>tempo <input type="range" min="40" max="120" step="5" .value=${String(percent)} @input=${(e: Event) => { percent = Number((e.target as HTMLInputElement).value); if (run && context) run.setRate(percent / 100, context.currentTime); draw(); }} /> <output>${percent} %</output></label>
       <span class="row" role="group" aria-label="heard">${box('right', 'right hand')}${box('left', 'left hand')}${box('click', 'click')}${box('countIn', 'count-in')}</span>
+      ${coming ? html`<span class="note">${coming}</span>` : ''}
     `,
     document.getElementById('transport')!,
   );
 }
 
+// The piano is here before it is wanted: fetched when the first hands are on the screen and nothing else is to be done; not where the
+// browser is told to save data. Where it fails, nothing is said before Play.
+function fetchEarly(): void {
+  const saves = (navigator as { connection?: { saveData?: boolean } }).connection?.saveData ?? matchMedia('(prefers-reduced-data: reduce)').matches;
+  if (fetching || saves) return;
+  fetching = true;
+  const begin = (): void => {
+    fetchPiano()
+      .then(() => (context ? undefined : openSound().suspend())) // to open it takes a while too; it sounds from Play on
+      .catch(() => {});
+  };
+  if (typeof requestIdleCallback === 'function') requestIdleCallback(begin, { timeout: 4000 });
+  else window.setTimeout(begin, 1000);
+}
+let fetching = false;
+
 export function startHearing(): void {
   draw();
+  on('lesson', (after) => after.lesson && fetchEarly());
   on('name', stop);
   document.addEventListener('keydown', (event) => {
     if (event.key !== 'F7' || event.ctrlKey || event.altKey || event.metaKey) return;
