@@ -56,7 +56,7 @@ describe('sound and marks', { skip: missing() || false }, () => {
             const run = new Run(performance, stretch, rate, BEGIN, false, true);
             const seconds = BEGIN + run.length / 1000 / rate + 1;
             const context = new OfflineAudioContext(1, Math.ceil(seconds * RATE), RATE);
-            const piano = new SampledPiano(context, samples, context.destination);
+            const piano = SampledPiano.of(context, context.destination, samples);
             // As the page feeds itself: a little ahead, again and again.
             for (let t = 0; t < seconds; t += 0.06) {
               for (const due of run.due(t + 0.25)) {

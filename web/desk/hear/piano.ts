@@ -26,21 +26,18 @@ export async function fetchSamples(told: (ready: number, all: number) => void = 
 }
 
 export class SampledPiano implements Voice {
-  constructor(
+  private constructor(
     private readonly context: BaseAudioContext,
     private readonly samples: Samples,
-    public out: AudioNode,
+    public out: AudioNode, // another one after a stop: what was on its way to the old one is not heard
   ) {}
 
-  // Of samples that are there already, by key.
-  static of(context: BaseAudioContext, out: AudioNode, samples: ReadonlyMap<number, AudioBuffer>): SampledPiano {
-    const piano = new SampledPiano(context, out);
-    for (const [key, sample] of samples) piano.samples.set(key, sample);
-    return piano;
+  // Of samples that are there already.
+  static of(context: BaseAudioContext, out: AudioNode, samples: Samples): SampledPiano {
+    return new SampledPiano(context, samples, out);
   }
-
   static async load(context: BaseAudioContext, out: AudioNode): Promise<SampledPiano> {
-    return new SampledPiano(context, await fetchSamples(), out);
+    return SampledPiano.of(context, out, await fetchSamples());
   }
 
   play(midi: number, velocity: number, at: number, end: number): void {

@@ -59,7 +59,7 @@ async function ready(): Promise<AudioContext> {
     }, 300);
     try {
       const samples = await fetchPiano();
-      if (out === mine) voice = new SampledPiano(context, samples, mine);
+      if (out === mine) voice = SampledPiano.of(context, mine, samples);
       if (told) say('');
     } catch (reason) {
       voice = { play: () => {} };
