@@ -50,9 +50,9 @@ std::string content_of(const fs::path& path) {
 
 // What stands in a lesson's folder, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
-  for (const char* name :
-       {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md",
-        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml", "tracks"})
+  for (const char* name : {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf",
+                           "moves.pdf", "plan.md", "plan.pdf", "practice.md", "practice.pdf",
+                           "page.html", "song.mid", "song.musicxml", "tracks"})
     more.emplace_back(name);
   std::sort(more.begin(), more.end());
   return more;
@@ -574,6 +574,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"lesson good.stillhand -o x --only verse", "it is song, sections, pairs; right, left, both"},
       {"lesson good.stillhand -o x --tempos 60%", "for example --tempos 60,80,100"},
       {"lesson good.stillhand -o x --tempos 9", "10 to 400"},
+      {"lesson good.stillhand -o x --page-keys 7", "--page-keys 7: not a reach of keys"},
       {"lesson good.stillhand -o x --format mp3", "it is flac, opus or flac,opus"},
   };
   for (const auto& wrong : cases) {

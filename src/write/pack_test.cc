@@ -20,9 +20,9 @@ namespace fs = std::filesystem;
 
 // What stands in the folder itself, and `more`, sorted.
 std::vector<std::string> lesson_files(std::vector<std::string> more) {
-  for (const char* name :
-       {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf", "moves.pdf", "plan.md",
-        "plan.pdf", "practice.md", "practice.pdf", "song.mid", "song.musicxml", "tracks"})
+  for (const char* name : {"lesson.json", "sheet.pdf", "sheet-large.pdf", "sheet-numbers.pdf",
+                           "moves.pdf", "plan.md", "plan.pdf", "practice.md", "practice.pdf",
+                           "page.html", "song.mid", "song.musicxml", "tracks"})
     more.emplace_back(name);
   std::sort(more.begin(), more.end());
   return more;

@@ -253,7 +253,7 @@ export interface SheetWish {
 
 // POST /api/exports: ChartText & ExportWish -> Export. GET /api/exports/{id} -> Export. DELETE: cancels -> Export.
 // Everything goes into FOLDER/lessons/NAME. At most one runs for a chart; a second one: 409 Problem.
-export type Part = 'sheets' | 'plans' | 'midi' | 'musicxml' | 'tracks' | 'captions' | 'data';
+export type Part = 'sheets' | 'plans' | 'page' | 'midi' | 'musicxml' | 'tracks' | 'captions' | 'data';
 export interface ExportWish {
   what: Part[]; // empty = all
   sound: ('flac' | 'opus')[]; // of the tracks

@@ -82,7 +82,7 @@ export function drawSong(into: HTMLElement): void {
   into.replaceChildren();
   if (lesson.road_map.length > 1 || lesson.road_map.some((step) => step.times > 1)) into.append(element('p', 'note', `Played in this order: ${roadMap(lesson)}.`));
   lesson.sections.forEach((section, s) => {
-    into.append(element('h3', '', section.name));
+    into.append(element('h2', 'section-name', section.name));
     section.lines.forEach((line, l) => {
       const of = (option: number | null): HTMLElement | undefined => all.find(({ at }) => at.section === s && at.line === l && at.option === option)?.element;
       const plain = of(null);

@@ -6,6 +6,7 @@ import { html, nothing, render } from 'lit';
 import type { Move } from '../desk/api.ts';
 import { chordKey } from '../desk/hands/model.ts';
 import { chordAt, now, on, set, shapeAt, type ChordAt } from '../desk/state.ts';
+import { signs } from '../desk/ui/words.ts';
 import type { Stretch } from '../desk/hear/schedule.ts';
 import type { Playing } from './along.ts';
 import { show, showChosen } from './dock.ts';
@@ -20,7 +21,7 @@ let what: Part = 'song';
 let percent = 60; // one begins slowly (common practice, no source); the plan says when to go on
 let playing: Playing = 'right';
 
-const narrow = window.matchMedia('(max-width: 640px)'); // there the settings are folded away
+let unfolded = false; // the settings, where there is little room
 const body = document.getElementById('page')!;
 render(
   html`
@@ -52,9 +53,9 @@ function drawHead(): void {
       ${song.keys.length > 1
         ? html`<label>key
             <select @change=${(e: Event) => changeKey(Number((e.target as HTMLSelectElement).value))}>
-              ${song.keys.map((one, i) => html`<option value=${i} ?selected=${i === keyIndex()}>${one.key}${one.up === 0 ? '' : ` (${Math.abs(one.up)} half step${Math.abs(one.up) === 1 ? '' : 's'} ${one.up > 0 ? 'up' : 'down'})`}</option>`)}
+              ${song.keys.map((one, i) => html`<option value=${i} ?selected=${i === keyIndex()}>${signs(one.key)}${one.up === 0 ? '' : ` (${Math.abs(one.up)} half step${Math.abs(one.up) === 1 ? '' : 's'} ${one.up > 0 ? 'up' : 'down'})`}</option>`)}
             </select></label>`
-        : html`<p class="note">${inKey().key}</p>`}
+        : html`<p class="note">${signs(inKey().key)}</p>`}
     `,
     document.getElementById('head')!,
   );
@@ -168,9 +169,8 @@ function drawTransport(): void {
       <button @click=${waitForMe}>${isWaiting() ? 'Enough' : 'Play it yourself'}</button>
       ${isWaiting() ? html`<button @click=${nextChord}>Next chord</button>` : nothing}
       ${isWaiting() ? html`<span class="note" role="status">${connectionSaid()}</span>` : nothing}
-      <details ?open=${!narrow.matches}>
-        <summary>How</summary>
-        <div class="row">
+      <button id="how" class="plain" aria-expanded=${unfolded ? 'true' : 'false'} aria-controls="settings" @click=${() => { unfolded = !unfolded; drawTransport(); }}>How</button>
+        <div id="settings" class="row ${unfolded ? '' : 'folded'}">
           <label>what
             <select .value=${what} @change=${(e: Event) => { what = (e.target as HTMLSelectElement).value as Part; }}>
               <option value="song">on from ${hasChord ? 'here' : 'the beginning'}</option><option value="section">this section, over and over</option><option value="line">this line, over and over</option><option value="change">this chord and the next, over and over</option>
@@ -183,7 +183,6 @@ function drawTransport(): void {
               <option value="right">the right hand</option><option value="left">the left hand</option><option value="both">both hands</option>
             </select></label>
         </div>
-      </details>
     `,
     document.getElementById('transport')!,
   );
@@ -194,7 +193,6 @@ function settled(): void {
 }
 onChange(settled);
 onWaiting(settled);
-narrow.addEventListener('change', drawTransport);
 on('chosen', drawTransport);
 
 take(keyIndex());

@@ -7,7 +7,7 @@ import { view } from '../ui/view.ts';
 import { counted } from '../ui/words.ts';
 
 const PARTS: [Part, string][] = [
-  ['sheets', 'sheets (PDF)'], ['plans', 'teaching plan and practice plan'], ['tracks', 'tracks to play along and practise with'],
+  ['sheets', 'sheets (PDF)'], ['plans', 'teaching plan and practice plan'], ['page', 'the student’s page, for a tablet'], ['tracks', 'tracks to play along and practise with'],
   ['captions', 'captions, chapters, timing tables'], ['midi', 'MIDI file'], ['musicxml', 'MusicXML'], ['data', 'the lesson as data (JSON)'],
 ];
 let job: Export | null = null;
