@@ -1,7 +1,7 @@
 // Hearing the song: slower or faster, one hand or both, from a chord on or a part of it over and over.
-import { click } from '../desk/hear/piano.ts';
-import type { Voice } from '../desk/hear/piano.ts';
-import { Run, type Stretch } from '../desk/hear/schedule.ts';
+import { click, type Voice } from '../desk/hear/piano.ts';
+import { Ear } from '../desk/hear/ear.ts';
+import { momentAt, Run, type Stretch } from '../desk/hear/schedule.ts';
 import { fillCounts } from '../desk/hands/row.ts';
 import { barKey } from '../desk/hands/model.ts';
 import type { ChordAt } from '../desk/state.ts';
@@ -16,6 +16,7 @@ const LOUDNESS = 0.8;
 export const heard = { right: true, left: true, click: true, countIn: true };
 
 let context: AudioContext | null = null;
+let ear: Ear | null = null;
 let voice: (Voice & { out: AudioNode }) | null = null;
 let loading: Promise<Voice & { out: AudioNode }> | null = null;
 let out: GainNode | null = null;
@@ -54,6 +55,7 @@ export async function play(stretch: Stretch, rate: number, loops: boolean): Prom
   stop();
   const mine = ++turn;
   context ??= new AudioContext();
+  ear ??= new Ear(context);
   void context.resume();
   loading ??= voiceFor(context, context.destination);
   voice = await loading;
@@ -67,7 +69,7 @@ export async function play(stretch: Stretch, rate: number, loops: boolean): Prom
   pump = window.setInterval(feed, 60);
   void stayAwake();
   changed();
-  frame(mine, '');
+  requestAnimationFrame((drawn) => frame(mine, drawn, ''));
 }
 
 function feed(): void {
@@ -96,24 +98,23 @@ export function stop(): void {
   changed();
 }
 
-function frame(mine: number, shown: string): void {
-  if (mine !== turn || !run || !context) return;
+function frame(mine: number, drawn: number, shown: string): void {
+  if (mine !== turn || !run || !ear) return;
   const { performance } = inKey();
-  // What is heard now was scheduled `outputLatency` ago.
-  const at = run.where(context.currentTime - (context.outputLatency || context.baseLatency || 0));
+  const at = run.where(ear.at(drawn));
   if (at === null) return stop();
-  const bar = at < 0 ? undefined : performance.bars.findLast((one) => one.start <= at + 1);
+  const moment = momentAt(performance, at);
+  const bar = performance.bars[moment.bar];
   let now = 'count-in';
   if (!bar) {
     fillCounts('', 0);
     if (shown !== now) show({ at: null, next: chordOf(firstIn(run.stretch)) });
   } else {
-    fillCounts(barKey({ section: bar.section, line: bar.line, option: null }, bar.bar), bar.counts.findLastIndex((one) => one <= at + 1));
-    const index = performance.chords.findLastIndex((one) => one.start <= at + 1);
-    now = String(index);
-    const begins = performance.chords[index + 1]?.start ?? Infinity;
-    if (shown !== now) show({ at: chordOf(index), next: chordOf(run.loops && begins >= run.stretch.to ? firstIn(run.stretch) : index + 1) });
+    fillCounts(barKey({ section: bar.section, line: bar.line, option: null }, bar.bar), moment.count);
+    now = String(moment.chord);
+    const begins = performance.chords[moment.chord + 1]?.start ?? Infinity;
+    if (shown !== now) show({ at: chordOf(moment.chord), next: chordOf(run.loops && begins >= run.stretch.to ? firstIn(run.stretch) : moment.chord + 1) });
   }
-  requestAnimationFrame(() => frame(mine, now));
+  requestAnimationFrame((next) => frame(mine, next, now));
 }
 const firstIn = (stretch: Stretch): number => Math.max(0, inKey().performance.chords.findIndex((one) => one.start >= stretch.from - 1));
