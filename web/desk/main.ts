@@ -12,7 +12,7 @@ import { Editor } from './editor/editor.ts';
 import { merged } from './editor/merge.ts';
 import { openKeys, startKeys } from './keys/keys.ts';
 import { openSheet } from './sheet/sheet.ts';
-import { create, openEarlier, openSongs, startSongs } from './songs/songs.ts';
+import { create, openEarlier, openSongs, readFolder, startSongs } from './songs/songs.ts';
 import { startChoices } from './choices/choices.ts';
 import { startDock } from './chord/dock.ts';
 import { startMidi } from './midi/midi.ts';
@@ -198,7 +198,7 @@ window.addEventListener('blur', () => void keep());
 const editor = new Editor(document.getElementById('editor')!, changed);
 const replace = (text: string): void => editor.replace(text);
 
-async function open(name: string): Promise<void> {
+async function open(name: string, focus = true): Promise<void> {
   await kept();
   let chart: Chart;
   try {
@@ -221,7 +221,7 @@ async function open(name: string): Promise<void> {
     if (draft.base !== chart.text) settle(chart.text, chart.revision);
   }
   await rearrange();
-  editor.view.focus();
+  if (focus) editor.view.focus();
 }
 
 startDock(replace);
@@ -241,7 +241,7 @@ on('arranged', (after) => {
   const first = errors[0];
   render(
     errors.length && first
-      ? html`<button class="fault-line" @click=${() => editor.goTo(first.line)}>${counted(errors.length, 'mistake')}: line ${first.line}, ${first.message}.${after.lesson ? ' The hands are those of the text before it.' : ''}</button>`
+      ? html`<button class="fault-all" @click=${() => editor.listFaults()}>All</button><button class="fault-line" @click=${() => editor.goTo(first.line)}>${counted(errors.length, 'mistake')}: line ${first.line}, ${first.message}.${after.lesson ? ' The hands are those of the text before it.' : ''}</button>`
       : html``,
     document.getElementById('faults')!,
   );
@@ -263,11 +263,16 @@ function drawHead(): void {
       <nav aria-label="views">
         <button @click=${openSheet}>Sheet <kbd>F2</kbd></button>
         <button @click=${openExtras}>Extras <kbd>F4</kbd></button>
-        <button @click=${openKeys}>Keys <kbd>F6</kbd></button>
+        <button @click=${openKeys}>Keys</button>
         <button @click=${openGiveOut}>Give out <kbd>F8</kbd></button>
         <button @click=${openEarlier}>Earlier</button>
-        <button @click=${openHelp}>Help <kbd>F1</kbd></button>
+        <button @click=${openHelp}>Help</button>
       </nav>
+      <div id="change" role="group" aria-label="the chart">
+        <button class="plain" @click=${() => undo(editor.view)}>Undo</button>
+        <button class="plain" @click=${() => redo(editor.view)}>Redo</button>
+        <button class="plain" @click=${() => void format()}>Lay out</button>
+      </div>
     `,
     document.getElementById('head')!,
   );
@@ -283,14 +288,18 @@ async function format(): Promise<void> {
   }
 }
 
+// None of the keys that a browser needs itself: F1, F3, F5 to F7, F10 to F12 and those with Alt.
+const ACTS: Record<string, () => void> = {
+  'F2': openSheet, 'Shift F2': () => void format(), 'F4': openExtras, 'Shift F4': openKeys,
+  'F8': openGiveOut, 'Shift F8': openEarlier, 'F9': openSongs, 'Shift F9': openHelp,
+};
 document.addEventListener('keydown', (event) => {
-  if (document.querySelector('dialog[open]') && event.key !== 'F2') return;
+  if (document.querySelector('dialog.question[open]') || (document.querySelector('dialog[open]') && event.key !== 'F2')) return;
   if (event.key === 'Escape' && (event.target as HTMLElement).closest('#dock, #head, #choices, .hands')) {
     event.preventDefault();
     editor.view.focus();
     return;
   }
-  const act: Record<string, () => void> = { F1: openHelp, F2: openSheet, F4: openExtras, F6: openKeys, F8: openGiveOut, F9: openSongs, F10: () => void format() };
   const inEditor = document.activeElement?.closest('.cm-editor');
   const isUndo = !inEditor && (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z' && !(event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement);
   if (isUndo) {
@@ -298,7 +307,7 @@ document.addEventListener('keydown', (event) => {
     (event.shiftKey ? redo : undo)(editor.view);
     return;
   }
-  const run = event.ctrlKey || event.altKey || event.metaKey || event.shiftKey ? undefined : act[event.key];
+  const run = event.ctrlKey || event.altKey || event.metaKey ? undefined : ACTS[`${event.shiftKey ? 'Shift ' : ''}${event.key}`];
   if (!run) return;
   event.preventDefault();
   run();
@@ -323,6 +332,8 @@ listen(
         set({ keeping: 'kept' });
         say('This song was changed elsewhere; here is the new text.');
       });
+    } else if (kind === 'folder') {
+      void readFolder();
     } else if (kind === 'export') {
       hearExport(data);
     } else if (kind === 'choices') {
@@ -333,8 +344,9 @@ listen(
     }
   },
   (there) => {
-    if (!there) set({ keeping: now().text === base.text ? 'kept' : 'not kept', trouble: inWords(new Gone()) });
-    else if (now().name) void keep();
+    if (!there) return set({ keeping: now().text === base.text ? 'kept' : 'not kept', trouble: inWords(new Gone()) });
+    if (now().name) void keep();
+    void readFolder(); // what was told while nobody listened
   },
 );
 
@@ -344,6 +356,7 @@ async function begin(): Promise<void> {
   let folder: Folder;
   try {
     folder = await ask<Folder>('/api/folder');
+    set({ folder });
   } catch (reason) {
     return lost(inWords(reason));
   }

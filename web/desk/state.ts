@@ -1,7 +1,7 @@
 // What the page knows, and who is told when it changes.
 //
 //   on('arranged', draw);   set({ arranged });
-import type { Arranged, Bar, BarChord, ChartText, Choices, Lesson, Move, Shape } from './api.ts';
+import type { Arranged, Bar, BarChord, ChartText, Choices, Folder, Lesson, Move, Shape } from './api.ts';
 
 // A chord of the lesson: indices as in Lesson.sections; option is null for the plain line.
 export interface ChordAt {
@@ -24,10 +24,11 @@ export interface State {
   keeping: Keeping;
   trouble: string; // why it is not kept
   playing: boolean;
+  folder: Folder | null; // null before it has been read
 }
 
 type Part = keyof State;
-let state: State = { name: '', text: '', choices: {}, arranged: null, lesson: null, chosen: null, keeping: 'kept', trouble: '', playing: false };
+let state: State = { name: '', text: '', choices: {}, arranged: null, lesson: null, chosen: null, keeping: 'kept', trouble: '', playing: false, folder: null };
 const hearers = new Map<Part, ((now: State, before: State) => void)[]>();
 
 export const now = (): Readonly<State> => state;

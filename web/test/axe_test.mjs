@@ -12,12 +12,18 @@ const VIEWS = {
     await cursorAfter(page, '| Bm');
     await page.waitForSelector('.prices button');
   },
-  help: (page) => opened(page, 'F1', '#help table'),
+  help: (page) => opened(page, 'Shift+F9', '#help table'),
   'the sheet': (page) => opened(page, 'F2', '#sheet img'),
   extras: (page) => opened(page, 'F4', '#extras .offers'),
-  keys: (page) => opened(page, 'F6', '#keys tbody tr'),
+  keys: (page) => opened(page, 'Shift+F4', '#keys tbody tr'),
   'give out': (page) => opened(page, 'F8', '#giveout fieldset'),
   songs: (page) => opened(page, 'F9', '#songs .song'),
+  'a song renamed': async (page) => {
+    await opened(page, 'F9', '#songs .song');
+    await page.getByRole('button', { name: /^Rename / }).first().click();
+    await page.locator('dialog.question button', { hasText: 'Rename' }).click();
+    await page.locator('#question-fault', { hasText: 'already' }).waitFor();
+  },
   'earlier versions': async (page) => {
     await page.getByRole('button', { name: 'Earlier' }).click();
     await page.waitForSelector('#earlier .note');
@@ -52,7 +58,7 @@ describe('axe', { skip: missing() || false }, () => {
           const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
           if (wide > 0) found.push(`${name}: ${wide} px wider than the window`);
           if (process.env.SHOTS) await page.screenshot({ path: `${process.env.SHOTS}/${size}-${colorScheme}-${name.replaceAll(' ', '-')}.png` });
-          if (await page.locator('dialog[open]').count()) await page.keyboard.press('Escape');
+          while (await page.locator('dialog[open]').count()) await page.keyboard.press('Escape');
         }
         await page.context().close();
         assert.deepEqual(desk.faults.splice(0), [], 'the browser reports faults');

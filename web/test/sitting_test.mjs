@@ -1,7 +1,7 @@
 // A whole sitting at the desk as a teacher has it, in the browser, against the program itself.
 import assert from 'node:assert/strict';
 import { after, afterEach, before, describe, test } from 'node:test';
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { cursorAfter, missing, openDesk, until } from './desk.mjs';
@@ -165,7 +165,7 @@ describe('a sitting', { skip: missing() || false }, () => {
 
   sitting('another key is taken and undone', async () => {
     await fresh();
-    await page.keyboard.press('F6');
+    await page.keyboard.press('Shift+F4');
     await page.getByRole('button', { name: 'Take G', exact: true }).click();
     await kept((text) => text.includes('| G | C | D | G |'));
     await page.keyboard.press('Control+z');
@@ -262,9 +262,9 @@ describe('a sitting', { skip: missing() || false }, () => {
 
   sitting('a song is played: the hands of the moment are shown, and it stops', async () => {
     await fresh();
-    await page.keyboard.press('F7');
+    await page.keyboard.press('Control+Enter');
     await page.waitForSelector('.hands-bar.now');
-    await page.keyboard.press('F7');
+    await page.keyboard.press('Control+Enter');
     await until(async () => (await page.locator('.hands-bar.now').count()) === 0, 'no bar is marked any more');
   });
 
@@ -276,6 +276,105 @@ describe('a sitting', { skip: missing() || false }, () => {
     await page.getByText(/^Done: /).waitFor({ timeout: 120_000 });
     const files = await readdir(join(desk.folder, 'lessons'), { recursive: true });
     assert.ok(files.some((name) => name.endsWith('.pdf')), files.join());
+  });
+
+  sitting('a song gets another name: refused names are explained in place, and the focus comes back', async () => {
+    await fresh();
+    await desk.write('Taken', SMALL);
+    await page.keyboard.press('F9');
+    const opener = page.getByRole('button', { name: 'Rename Small Song' });
+    await opener.focus();
+    await page.keyboard.press('Enter');
+    const dialog = page.getByRole('dialog', { name: 'Rename “Small Song”' });
+    const field = dialog.getByLabel('New name');
+    assert.equal(await field.inputValue(), 'Small Song');
+    assert.equal(await field.evaluate((one) => one === document.activeElement), true);
+    await page.keyboard.press('F2'); // the sheet does not open over it
+    for (const [name, why] of [['', 'A name is wanted.'], ['Small Song', 'That is its name already.'], ['a/b', 'A name has no slash and no backslash.'], ['.hidden', 'A name begins with no dot.'], ['Taken', 'There is a chart Taken already. Choose another name.']]) {
+      await field.fill(name);
+      await page.keyboard.press('Enter');
+      await until(async () => (await dialog.getByRole('alert').textContent()) === why, why);
+      assert.equal(await field.getAttribute('aria-invalid'), 'true');
+      assert.equal(await field.evaluate((one) => one === document.activeElement), true);
+    }
+    await page.keyboard.press('Escape');
+    await dialog.waitFor({ state: 'hidden' });
+    assert.equal(await page.locator('#songs').evaluate((one) => one.open), true, 'the songs stay open');
+    await until(() => opener.evaluate((one) => one === document.activeElement), 'the focus on Rename');
+    await opener.press('Enter');
+    await page.getByLabel('New name').fill('A New Name');
+    await page.keyboard.press('Enter');
+    await until(async () => (await desk.chart('A New Name')) === SMALL, 'the renamed file');
+    await until(async () => (await page.evaluate(() => document.activeElement?.getAttribute('aria-label'))) === 'Rename A New Name', 'the focus goes with the song');
+    assert.equal(await page.locator('#head .title').textContent(), 'A New Name');
+    // Removed: after a question, and its text stays.
+    await page.getByRole('button', { name: 'Remove A New Name' }).click();
+    const sure = page.getByRole('dialog', { name: 'Remove “A New Name”?' });
+    await sure.getByRole('button', { name: 'Leave it' }).click();
+    assert.equal(await desk.chart('A New Name'), SMALL);
+    await page.getByRole('button', { name: 'Remove A New Name' }).click();
+    await sure.getByRole('button', { name: 'Remove' }).click();
+    await until(async () => (await desk.chart('A New Name')) === '', 'the file has gone');
+    await until(() => page.getByRole('button', { name: 'Rename A New Name' }).count().then((n) => n === 0), 'it is listed no more');
+    await page.keyboard.press('Escape');
+    await page.waitForFunction(() => document.querySelector('#head .title').textContent !== 'A New Name');
+    await rm(join(desk.folder, 'Taken.stillhand'));
+  });
+
+  sitting('charts and students that come into the folder are here by themselves', async () => {
+    await fresh();
+    const students = () => page.locator('#choices label', { hasText: /^\s*For/ }).locator('option').allTextContents();
+    assert.equal((await students()).includes('Mira'), false);
+    await writeFile(join(desk.folder, 'Mira.student'), 'level 2\n');
+    await writeFile(join(desk.folder, 'Bright.manner'), 'manner Bright\n');
+    await until(async () => (await students()).includes('Mira'), 'the student');
+    await until(async () => (await page.locator('#choices label', { hasText: /^\s*Manner/ }).locator('option').allTextContents()).includes('Bright'), 'the manner');
+    await page.keyboard.press('F9');
+    await page.waitForSelector('#songs .song');
+    await desk.write('Beside', SMALL.replace('Small Song', 'Lately Come'));
+    await page.locator('#songs .song', { hasText: 'Lately Come' }).waitFor();
+    assert.equal(await page.locator('#head .title').textContent(), 'Small Song');
+    for (const name of ['Mira.student', 'Bright.manner', 'Beside.stillhand']) await rm(join(desk.folder, name));
+    await page.locator('#songs .song', { hasText: 'Lately Come' }).waitFor({ state: 'detached' });
+    await until(async () => !(await students()).includes('Mira'), 'the student has gone');
+  });
+
+  sitting('every key of the help has a button that Tab reaches, and none is a browser’s own', async () => {
+    await fresh();
+    await page.keyboard.press('Shift+F9');
+    const keys = await page.locator('#help tbody kbd').allTextContents();
+    assert.deepEqual(keys.filter((key) => /^(Shift |Ctrl )?F(1|3|5|6|7|10|11|12)$/.test(key)), []);
+    await page.keyboard.press('Escape');
+    // Those keys go to the browser.
+    for (const key of ['F1', 'F3', 'F6', 'F7', 'F10']) {
+      const ours = await page.evaluate((name) => !document.body.dispatchEvent(new KeyboardEvent('keydown', { key: name, bubbles: true, cancelable: true })), key);
+      assert.equal(ours, false, key);
+    }
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('m');
+    await page.waitForSelector('.fault-line');
+    await page.keyboard.press('Escape');
+    await page.locator('body').evaluate(() => document.activeElement.blur());
+    const reached = new Set();
+    for (let i = 0; i < 60; ++i) {
+      await page.keyboard.press('Tab');
+      reached.add(await page.evaluate(() => [...(document.activeElement?.childNodes ?? [])].filter((one) => one.nodeName === '#text').map((one) => one.textContent).join('').trim()));
+    }
+    for (const name of ['Play', 'Sheet', 'Extras', 'Keys', 'Give out', 'Earlier', 'Small Song', 'Help', 'Lay out', 'Undo', 'Redo', 'All']) assert.ok(reached.has(name), `${name}: ${[...reached].join(', ')}`);
+    await page.getByRole('button', { name: 'All', exact: true }).click();
+    await page.locator('.cm-panel-lint').waitFor();
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await kept((text) => text === SMALL);
+    await page.getByRole('button', { name: 'Redo' }).click();
+    await kept((text) => text.includes('Amm'));
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await cursorAfter(page, '| C | F | G | C |');
+    await page.keyboard.type('   ');
+    await page.keyboard.press('Shift+F2');
+    await kept((text) => text.includes('| C | F | G | C |\n'));
+    // Where a mistake is, F8 still gives out.
+    await page.keyboard.press('F8');
+    await page.waitForSelector('#giveout fieldset');
   });
 
   sitting('a song is begun, and an earlier version of it comes back', async () => {

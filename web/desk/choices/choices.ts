@@ -1,12 +1,11 @@
 // What the teacher chose besides the chart, in one line; and what a change of it has changed.
 import { html, render } from 'lit';
-import type { Choices, Folder, Lesson, Words } from '../api.ts';
+import type { Choices, Lesson, Words } from '../api.ts';
 import { ask, inWords, saveChoices } from '../server.ts';
 import { now, on, set } from '../state.ts';
 import { counted, note, symbol } from '../ui/words.ts';
 import { say } from '../ui/view.ts';
 
-let folder: Folder | null = null;
 let words: Words | null = null;
 let compare: Lesson | null = null; // what stood before the last change
 
@@ -33,7 +32,7 @@ export function startChoices(rearrange: () => void): void {
   >`;
   const draw = (): void => {
     const c = now().choices;
-    const lesson = now().lesson;
+    const { lesson, folder } = now();
     render(
       html`<span class="facts">${lesson ? html`<b>${symbol(lesson.song.key)}</b>${lesson.song.key_was_proposed ? ' (proposed)' : ''}, ${lesson.song.meter}, ${lesson.song.tempo} a minute` : ''}</span>
         ${select('manner', 'Manner', [['', 'home'], ['closest', 'closest'], ...(folder?.manners ?? []).map((m): [string, string] => [m, m])], c.manner === 'home' ? '' : (c.manner ?? ''))}
@@ -48,6 +47,7 @@ export function startChoices(rearrange: () => void): void {
     );
   };
   on('choices', draw);
+  on('folder', draw);
   on('lesson', (after) => {
     draw();
     if (!compare || !after.lesson) return;
@@ -55,7 +55,6 @@ export function startChoices(rearrange: () => void): void {
     compare = null;
   });
   on('name', async (after) => {
-    folder = await ask<Folder>('/api/folder').catch(() => folder);
     words = await ask<Words>('/api/words', { name: after.name, text: after.text }).catch(() => words);
     draw();
   });

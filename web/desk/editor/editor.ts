@@ -1,7 +1,7 @@
 // The chart's editor: CodeMirror with the chart's notation, errors under the very characters, completion, and the hands under each line.
 import { autocompletion, type CompletionContext, type CompletionResult } from '@codemirror/autocomplete';
 import { defaultKeymap, history, historyKeymap } from '@codemirror/commands';
-import { type Diagnostic as Mark, lintKeymap, setDiagnostics } from '@codemirror/lint';
+import { type Diagnostic as Mark, lintKeymap, openLintPanel, setDiagnostics } from '@codemirror/lint';
 import { EditorState, type Text } from '@codemirror/state';
 import { drawSelection, EditorView, keymap, placeholder } from '@codemirror/view';
 import type { Arranged, Diagnostic, Words } from '../api.ts';
@@ -35,6 +35,8 @@ function marks(doc: Text, list: readonly Diagnostic[]): Mark[] {
     })
     .sort((a, b) => a.from - b.from);
 }
+
+const OURS = new Set(['F8', 'Mod-Enter']); // keys that the page itself has another use for
 
 let words: Words | null = null;
 async function complete(context: CompletionContext): Promise<CompletionResult | null> {
@@ -95,7 +97,7 @@ export class Editor {
           EditorView.lineWrapping,
           placeholder('Type a song: title, key, section, then | C | G Am | F |'),
           autocompletion({ override: [complete], activateOnTyping: true }),
-          keymap.of([...lintKeymap, ...historyKeymap, ...defaultKeymap]),
+          keymap.of([...lintKeymap, ...historyKeymap, ...defaultKeymap].filter((one) => !OURS.has(one.key ?? ''))),
           EditorView.contentAttributes.of({ 'aria-label': 'the chart', spellcheck: 'false', autocapitalize: 'off', autocorrect: 'off' }),
           EditorView.updateListener.of((update) => {
             if (update.docChanged) {
@@ -133,6 +135,10 @@ export class Editor {
     const { state } = this.view;
     const told = setDiagnostics(state, marks(state.doc, arranged.diagnostics));
     this.view.dispatch(told, { effects: handsEffect(state.doc, arranged) });
+  }
+
+  listFaults(): void {
+    openLintPanel(this.view);
   }
 
   goTo(line: number): void {

@@ -223,7 +223,7 @@ function draw(): void {
   const box = (field: keyof typeof heard, label: string) => html`<label><input type="checkbox" .checked=${heard[field]} @change=${(e: Event) => (heard[field] = (e.target as HTMLInputElement).checked)} /> ${label}</label>`;
   render(
     html`
-      <button class="strong" @click=${() => void play()}>${now().playing ? 'Stop' : 'Play'} <kbd>F7</kbd></button>
+      <button class="strong" @click=${() => void play()}>${now().playing ? 'Stop' : 'Play'} <kbd>Ctrl Enter</kbd></button>
       <label>what
         <select @change=${(e: Event) => (what = (e.target as HTMLSelectElement).value as What)}>
           <option value="song">on from here</option><option value="section">this section, over and over</option><option value="line">this line, over and over</option><option value="pair">this chord and the next, over and over</option>
@@ -257,7 +257,8 @@ export function startHearing(): void {
   on('lesson', (after) => after.lesson && fetchEarly());
   on('name', stop);
   document.addEventListener('keydown', (event) => {
-    if (event.key !== 'F7' || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.key !== 'Enter' || !(event.ctrlKey || event.metaKey) || event.altKey || event.shiftKey || event.repeat) return;
+    if (document.querySelector('dialog.question[open]')) return;
     event.preventDefault();
     void play();
   });

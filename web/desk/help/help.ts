@@ -2,24 +2,30 @@
 import { html } from 'lit';
 import { view } from '../ui/view.ts';
 
-const KEYS: [string, string][] = [
-  ['F1', 'this help'],
-  ['F2', 'the printed sheet'],
-  ['F4', 'extras'],
-  ['F6', 'keys'],
-  ['F7', 'play from here, or stop'],
-  ['F8', 'give out'],
-  ['F9', 'songs'],
-  ['F10', 'lay the chart out neatly'],
-  ['Ctrl Z, Ctrl Shift Z', 'undo and redo, whatever it was'],
-  ['Ctrl Space', 'what may be typed here'],
-  ['Ctrl Shift M', 'the list of mistakes'],
-  ['Tab', 'out of the chart, to the keyboard; there arrows go from key to key, Space chooses'],
-  ['Escape', 'back to the chart'],
+// Each also has a button, or comes by itself: the last column says where.
+const KEYS: [key: string, what: string, without: string][] = [
+  ['Ctrl Enter', 'play from here, or stop', 'Play'],
+  ['F2', 'the printed sheet', 'Sheet'],
+  ['F4', 'extras', 'Extras'],
+  ['Shift F4', 'keys', 'Keys'],
+  ['F8', 'give out', 'Give out'],
+  ['Shift F8', 'earlier versions', 'Earlier'],
+  ['F9', 'songs', 'the song’s name'],
+  ['Shift F9', 'this help', 'Help'],
+  ['Shift F2', 'lay the chart out neatly', 'Lay out'],
+  ['Ctrl Z, Ctrl Shift Z', 'undo and redo, whatever it was', 'Undo, Redo'],
+  ['Ctrl Space', 'what may be typed here', 'comes by itself while you type'],
+  ['Ctrl Shift M', 'the list of mistakes', 'All, beside the first mistake'],
+  ['Tab', 'out of the chart, to the keyboard; there arrows go from key to key, Space chooses', 'click the keys'],
+  ['Escape', 'back to the chart', 'Back; or click the chart'],
 ];
 const help = view('help', 'Help', () =>
   help.draw(html`
-    <table><tbody>${KEYS.map(([key, what]) => html`<tr><th scope="row"><kbd>${key}</kbd></th><td>${what}</td></tr>`)}</tbody></table>
+    <table>
+      <thead><tr><th scope="col">Key</th><th scope="col">What it does</th><th scope="col">Without keys</th></tr></thead>
+      <tbody>${KEYS.map(([key, what, without]) => html`<tr><th scope="row"><kbd>${key}</kbd></th><td>${what}</td><td>${without}</td></tr>`)}</tbody>
+    </table>
+    <p class="note">On a Mac: Cmd instead of Ctrl, and Fn with the F keys.</p>
     <h3>The chart</h3>
     <pre tabindex="0">section Verse 1
 | D        | G  D/F#  | Em  A     | D    |

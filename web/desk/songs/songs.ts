@@ -2,20 +2,22 @@
 import { html } from 'lit';
 import type { Folder, Versions } from '../api.ts';
 import { ask, chartPath, inWords, remove, saveChart, windowId } from '../server.ts';
-import { now } from '../state.ts';
+import { now, on, set } from '../state.ts';
+import * as question from '../ui/question.ts';
 import { say, view } from '../ui/view.ts';
+import { nameFault } from './names.ts';
 
-let folder: Folder | null = null;
 let versions: Versions['versions'] = [];
 let fault = '';
-let open: (name: string) => Promise<void> = async () => {};
+let open: (name: string, focus?: boolean) => Promise<void> = async () => {};
 let keep: () => Promise<void> = async () => {};
 let restore: (text: string) => void = () => {};
 
-export function startSongs(opener: (name: string) => Promise<void>, replace: (text: string) => void, keeper: () => Promise<void>): void {
+export function startSongs(opener: (name: string, focus?: boolean) => Promise<void>, replace: (text: string) => void, keeper: () => Promise<void>): void {
   keep = keeper;
   open = opener;
   restore = replace;
+  on('folder', () => songs.dialog.open && draw());
   // Before the editor, which would put a file's text into the open chart.
   const holdsFile = (event: DragEvent): boolean => event.dataTransfer?.types.includes('Files') ?? false;
   window.addEventListener('dragover', (event) => holdsFile(event) && event.preventDefault(), true);
@@ -37,9 +39,14 @@ const earlier = view('earlier', 'Earlier versions', () => void loadVersions());
 export const openSongs = (): void => songs.open();
 export const openEarlier = (): void => earlier.open();
 
+// What is in the folder now: told to all who show it.
+export async function readFolder(): Promise<void> {
+  const folder = await ask<Folder>('/api/folder').catch(() => null);
+  if (folder && JSON.stringify(folder) !== JSON.stringify(now().folder)) set({ folder });
+}
 async function load(): Promise<void> {
-  folder = await ask<Folder>('/api/folder').catch(() => folder);
   draw();
+  await readFolder();
 }
 
 const empty = (title: string): string => `title      ${title}\nkey        C\nmeter      4/4\ntempo      80\n\nsection Verse\n| C | F | G | C |\n`;
@@ -78,32 +85,58 @@ async function bring(file: File | { name: string; text: string }): Promise<void>
 }
 
 async function rename(name: string): Promise<void> {
-  const to = window.prompt('New name of this song’s file', name)?.trim();
-  if (!to || to === name) return;
-  fault = '';
-  try {
-    if (now().name === name) await keep();
-    await ask(`${chartPath(name)}/move`, { to, window: windowId });
-    if (now().name === name) await open(to);
-  } catch (reason) {
-    fault = inWords(reason);
-  }
+  let to = name;
+  const done = await question.ask({
+    title: `Rename “${name}”`,
+    says: 'This is the name of its file. The title on the sheet stands in the chart.',
+    yes: 'Rename',
+    no: 'Leave it',
+    field: { label: 'New name', value: name },
+    async act(value) {
+      const why = value === name ? 'That is its name already.' : nameFault(value);
+      if (why) return why;
+      to = value;
+      try {
+        if (now().name === name) await keep();
+        await ask(`${chartPath(name)}/move`, { to, window: windowId });
+        return '';
+      } catch (reason) {
+        return inWords(reason);
+      }
+    },
+  });
+  if (!done) return;
+  say(`${name} is called ${to} now.`);
+  if (now().name === name) await open(to, false);
   await load();
+  // The list is in another order now: the focus goes with the song.
+  for (const button of songs.dialog.querySelectorAll<HTMLElement>('.rename')) if (button.dataset['name'] === to) button.focus();
 }
 async function drop(name: string): Promise<void> {
-  if (!window.confirm(`Remove ${name}? Its text stays in the folder “earlier”.`)) return;
-  try {
-    await remove(chartPath(name));
-    say(`${name} is removed; its text is kept in the folder “earlier”.`);
-  } catch (reason) {
-    fault = inWords(reason);
-  }
+  const done = await question.ask({
+    title: `Remove “${name}”?`,
+    says: 'Its text stays in the folder “earlier”.',
+    yes: 'Remove',
+    no: 'Leave it',
+    async act() {
+      try {
+        await remove(chartPath(name));
+        return '';
+      } catch (reason) {
+        return inWords(reason);
+      }
+    },
+  });
+  if (!done) return;
+  say(`${name} is removed; its text is kept in the folder “earlier”.`);
   await load();
+  songs.dialog.querySelector<HTMLElement>('.song')?.focus();
   if (now().name === name) window.dispatchEvent(new Event('song-gone'));
 }
 
 function draw(): void {
   const field = (event: Event, name: string): string => (new FormData(event.target as HTMLFormElement).get(name) as string).trim();
+  const { folder } = now();
   songs.draw(html`
     ${fault ? html`<p class="fault" role="alert">${fault}</p>` : ''}
     <p class="note">In ${folder?.folder}</p>
@@ -111,8 +144,8 @@ function draw(): void {
       ${folder?.charts.map(
         (one) => html`<li>
           <button class="song" @click=${async () => { songs.close(); await open(one.name); }}><b>${one.title || one.name}</b>${one.title && one.title !== one.name ? html` <span>${one.name}</span>` : ''}</button>
-          <button @click=${() => rename(one.name)} aria-label="Rename ${one.name}">Rename</button>
-          <button @click=${() => drop(one.name)} aria-label="Remove ${one.name}">Remove</button>
+          <button class="rename" data-name=${one.name} @click=${() => void rename(one.name)} aria-label="Rename ${one.name}">Rename</button>
+          <button @click=${() => void drop(one.name)} aria-label="Remove ${one.name}">Remove</button>
         </li>`,
       )}
     </ul>
