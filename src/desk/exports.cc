@@ -192,6 +192,7 @@ void Exports::make(Job& job) {
     if (job.is_cancelled) throw Cancelled();
     {
       const std::lock_guard lock(busy_);
+      if (job.doing == what && job.percent == percent) return;
       job.doing = what;
       job.percent = percent;
     }

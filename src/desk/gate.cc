@@ -9,8 +9,6 @@
 namespace stillhand::desk {
 namespace {
 
-bool is_api(std::string_view path) { return path == "/api" || path.starts_with("/api/"); }
-
 bool has_body(Method method) { return method == Method::post || method == Method::put; }
 
 Answer foreign(std::string_view what) {
@@ -18,6 +16,8 @@ Answer foreign(std::string_view what) {
 }
 
 }  // namespace
+
+bool is_api(std::string_view path) { return path == "/api" || path.starts_with("/api/"); }
 
 std::optional<Answer> Gate::refusal(const RequestHead& head) const {
   const std::string by_number = fmt::format("127.0.0.1:{}", port.number);

@@ -32,6 +32,8 @@ struct RequestHead {
   bool has_doubled_header = false;  // one of these came more than once
 };
 
+bool is_api(std::string_view path);  // what needs the secret
+
 struct Gate {
   Port port;
   std::string token;

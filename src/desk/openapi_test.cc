@@ -4,9 +4,13 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <memory>
 #include <nlohmann/json.hpp>
 
 #include "desk/answer.h"
+#include "desk/desk.h"
+#include "desk/folder.h"
+#include "desk/gate.h"
 
 namespace stillhand::desk {
 namespace {
@@ -100,6 +104,161 @@ TEST(OpenApi, EveryAnswerAndEveryRequestIsAsItSays) {
     EXPECT_EQ(validate(schema_for(api, schema(post["responses"]["200"])), good.body), 0) << path;
     const Answer bad = route.reply({{"name", 1}}, NoShelf());
     EXPECT_EQ(validate(schema_for(api, schema(post["responses"]["400"])), bad.body), 0) << path;
+  }
+}
+
+// The whole desk without its sockets, over a folder of its own.
+class OpenApiOfTheDesk : public ::testing::Test {
+ protected:
+  OpenApiOfTheDesk() {
+    std::string name = (fs::temp_directory_path() / "stillhand-openapi-XXXXXX").string();
+    path_ = ::mkdtemp(name.data());
+    std::ofstream(path_ / "Quay.stillhand") << "key C\nsection A\n| C | F |\n";
+    folder_ = *ChartFolder::open(path_);
+    desk_ = std::make_unique<Desk>(*folder_, DeskOptions{"Stillhand 0"});
+  }
+  ~OpenApiOfTheDesk() override {
+    desk_.reset();
+    fs::remove_all(path_);
+  }
+
+  struct Call {
+    std::string method, path;  // as the document has them
+    std::string real;          // with its names filled in; "" as it stands
+    Json body = nullptr;
+    Status status = Status::ok;
+  };
+  static Method method_of(const std::string& name) {
+    if (name == "get") return Method::get;
+    if (name == "put") return Method::put;
+    return name == "post" ? Method::post : Method::remove;
+  }
+  Answer answer(const Call& call) {
+    return desk_->answer({method_of(call.method), call.real.empty() ? call.path : call.real,
+                          call.body.is_null() ? "" : call.body.dump()});
+  }
+  Answer check(const Call& call) {
+    const Json& said = api_["paths"][call.path][call.method];
+    const auto schema = [](const Json& of) { return of["content"]["application/json"]["schema"]; };
+    if (!call.body.is_null()) {
+      const bool is_right =
+          validate(schema_for(api_, schema(said["requestBody"])), call.body.dump()) == 0;
+      EXPECT_EQ(is_right, call.status != Status::not_understood) << call.method << call.path;
+    }
+    const Answer found = answer(call);
+    EXPECT_EQ(found.status, call.status) << call.method << ' ' << call.path << found.body;
+    const std::string code = std::to_string(static_cast<int>(call.status));
+    EXPECT_TRUE(said["responses"].contains(code)) << call.method << ' ' << call.path << code;
+    if (found.type == "application/json" && said["responses"].contains(code)) {
+      EXPECT_EQ(validate(schema_for(api_, schema(said["responses"][code])), found.body), 0)
+          << call.method << ' ' << call.path << ' ' << code << found.body;
+    }
+    return found;
+  }
+
+  Json api_ = document();
+  fs::path path_;
+  std::unique_ptr<ChartFolder> folder_;
+  std::unique_ptr<Desk> desk_;
+};
+
+TEST_F(OpenApiOfTheDesk, AnswersAsItSays) {
+  if (!fs::exists(kTools + "/node_modules/ajv")) GTEST_SKIP() << "ajv is not installed";
+  const std::string chart = "/api/charts/{name}";
+  const Json read = Json::parse(check({"get", chart, "/api/charts/Quay"}).body);
+  check({"get", chart, "/api/charts/None", nullptr, Status::not_found});
+  Json save{{"text", "key D\n"}, {"base", read["revision"]}, {"window", "w"}};
+  check({"put", chart, "/api/charts/Quay", save});
+  save["text"] = "key E\n";
+  check({"put", chart, "/api/charts/Quay", save, Status::conflict});
+  check({"put", chart, "/api/charts/Quay", {{"text", 1}}, Status::not_understood});
+  check({"put", chart + "/choices", "/api/charts/Quay/choices", {{"hand_size", "small"}}});
+  const Json versions =
+      Json::parse(check({"get", chart + "/versions", "/api/charts/Quay/versions"}).body);
+  const std::string id = versions["versions"][0]["id"];
+  check({"get", chart + "/versions/{id}", "/api/charts/Quay/versions/" + id});
+  check(
+      {"get", chart + "/versions/{id}", "/api/charts/Quay/versions/9", nullptr, Status::not_found});
+  const std::string move = chart + "/move";
+  check({"post", move, "/api/charts/Quay/move", {{"to", "Pier"}, {"window", "w"}}});
+  check({"post",
+         move,
+         "/api/charts/Quay/move",
+         {{"to", "Pier"}, {"window", "w"}},
+         Status::not_found});
+  check({"get", "/api/folder", ""});
+  check({"delete", chart, "/api/charts/Pier"});
+  check({"delete", chart, "/api/charts/Pier", nullptr, Status::not_found});
+  check({"get", "/api/demo", ""});
+  check({"get", "/api/piano/{midi}", "/api/piano/0", nullptr,
+         answer({"get", "/api/piano", ""}).status == Status::ok ? Status::not_found
+                                                                : Status::no_sound_font});
+  check({"get", "/api/piano", "", nullptr, answer({"get", "/api/piano", ""}).status});
+
+  Json wish{{"name", "Quay"},
+            {"text", "key C\nsection A\n| C |\n"},
+            {"what", {"midi", "page"}},
+            {"sound", {"opus"}}};
+  const Json begun = Json::parse(check({"post", "/api/exports", "", wish}).body);
+  const std::string at = "/api/exports/" + std::string(begun["id"]);
+  Json state = begun;
+  while (state["state"] == "running")
+    state = Json::parse(check({"get", "/api/exports/{id}", at}).body);
+  EXPECT_EQ(state["state"], "done") << state;
+  check({"get", "/api/exports/{id}/files/{name}", at + "/files/page.html"});
+  check({"get", "/api/exports/{id}/files/{name}", at + "/files/none", nullptr, Status::not_found});
+  check({"delete", "/api/exports/{id}", at});
+  check({"delete", "/api/exports/{id}", "/api/exports/99", nullptr, Status::not_found});
+  wish["what"] = {"gold"};
+  check({"post", "/api/exports", "", wish, Status::not_understood});
+  wish["what"] = Json::array();
+  wish["text"] = "key C\nsection A\n| Hx |\n";
+  check({"post", "/api/exports", "", wish, Status::chart_error});
+}
+
+// What the gate refuses is a Problem as well.
+TEST_F(OpenApiOfTheDesk, RefusesAsItSays) {
+  if (!fs::exists(kTools + "/node_modules/ajv")) GTEST_SKIP() << "ajv is not installed";
+  const Gate gate{Port{8437}, "secret"};
+  RequestHead head;
+  head.method = Method::post;
+  head.path = "/api/arrange";
+  const Json problem_schema = schema_for(api_, {{"$ref", "#/components/schemas/Problem"}});
+  const auto refused = [&](Status status) {
+    const auto found = gate.refusal(head);
+    ASSERT_TRUE(found);
+    EXPECT_EQ(found->status, status);
+    const std::string code = std::to_string(static_cast<int>(status));
+    EXPECT_TRUE(api_["paths"]["/api/arrange"]["post"]["responses"].contains(code)) << code;
+    EXPECT_EQ(validate(problem_schema, found->body), 0) << found->body;
+  };
+  refused(Status::foreign_origin);
+  head.host = "127.0.0.1:8437";
+  refused(Status::no_token);
+  head.authorization = "Bearer secret";
+  refused(Status::no_length);
+  head.content_length = "99999999999";
+  refused(Status::too_large);
+  head.content_length = "x";
+  refused(Status::not_understood);
+}
+
+// Every path and method of the document is there, and no other.
+TEST_F(OpenApiOfTheDesk, HasWhatTheDeskAnswersAndNothingElse) {
+  for (const auto& [path, methods] : api_["paths"].items()) {
+    if (path == "/api/events") continue;  // the server's own: a stream
+    std::string real = path;
+    for (const auto& [name, value] : std::vector<std::pair<std::string, std::string>>{
+             {"{name}", "Quay"}, {"{id}", "1"}, {"{midi}", "60"}}) {
+      const auto place = real.find(name);
+      if (place != std::string::npos) real.replace(place, name.size(), value);
+    }
+    for (const char* method : {"get", "post", "put", "delete"}) {
+      const bool has_body = std::string_view(method) == "post" || std::string_view(method) == "put";
+      const Answer found = answer({method, path, real, has_body ? Json::object() : Json(nullptr)});
+      EXPECT_EQ(found.status == Status::no_such_method, !methods.contains(method))
+          << method << ' ' << path << found.body;
+    }
   }
 }
 

@@ -103,11 +103,13 @@ void send(const Asset& asset, httplib::Response& response) {
 }  // namespace
 
 struct Server::State {
-  State(Desk& given, std::vector<Asset> pages) : desk(given), assets(std::move(pages)) {}
+  State(Desk& given, std::vector<Asset> pages, PaceLimits limits)
+      : desk(given), assets(std::move(pages)), pace(limits) {}
 
   Desk& desk;
   std::vector<Asset> assets;
   Gate gate;
+  Pace pace;
   httplib::Server http;
   std::mutex busy;
   std::condition_variable stopping;
@@ -127,10 +129,20 @@ struct Server::State {
     http.set_write_timeout(kPatience);
     http.set_payload_max_length(kLargestImport);
     http.set_pre_routing_handler([this](const httplib::Request& in, httplib::Response& out) {
-      const auto refused = gate.refusal(head_of(in));
-      if (!refused) return httplib::Server::HandlerResponse::Unhandled;
-      send(*refused, out);
-      return httplib::Server::HandlerResponse::Handled;
+      const RequestHead head = head_of(in);
+      if (const auto refused = gate.refusal(head)) {
+        send(*refused, out);
+        return httplib::Server::HandlerResponse::Handled;
+      }
+      if (!is_api(head.path)) return httplib::Server::HandlerResponse::Unhandled;
+      if (const auto wait = pace.refusal(Pace::Clock::now())) {
+        send(problem(Status::too_many, "the desk gets more requests than it takes",
+                     "wait a moment and ask again"),
+             out);
+        out.set_header("Retry-After", std::to_string(wait->count()));  // RFC 9110, 10.2.3
+        return httplib::Server::HandlerResponse::Handled;
+      }
+      return httplib::Server::HandlerResponse::Unhandled;
     });
     http.set_error_handler([](const httplib::Request&, httplib::Response& out) {
       if (out.has_header("Content-Security-Policy")) return;  // an answer of our own
@@ -211,7 +223,7 @@ Server::~Server() = default;
 
 Result<std::unique_ptr<Server>> Server::start(Desk& desk, std::vector<Asset> assets,
                                               const ServerOptions& options) {
-  auto state = std::make_unique<State>(desk, std::move(assets));
+  auto state = std::make_unique<State>(desk, std::move(assets), options.pace);
   state->set_up();
   state->gate.token = options.token;
   const bool any = options.port.number == 0;

@@ -18,6 +18,7 @@
 #include "desk/assets.h"
 #include "desk/desk.h"
 #include "desk/gate.h"
+#include "desk/pace.h"
 
 namespace stillhand::desk {
 
@@ -29,6 +30,7 @@ inline constexpr std::chrono::seconds kPatience{
 struct ServerOptions {
   Port port{kUsualPort};
   std::string token;
+  PaceLimits pace = {};
 };
 
 class Server {

@@ -94,7 +94,7 @@ Reply reply_in(const std::string& heard) {
 
 class DeskServer : public ::testing::Test {
  protected:
-  DeskServer() {
+  explicit DeskServer(PaceLimits pace = {}) {
     std::string name = (fs::temp_directory_path() / "stillhand-server-XXXXXX").string();
     above_ = ::mkdtemp(name.data());
     path_ = above_ / "songs";
@@ -106,7 +106,7 @@ class DeskServer : public ::testing::Test {
     folder_ = *ChartFolder::open(path_);
     desk_ = std::make_unique<Desk>(*folder_, DeskOptions{"Stillhand 0"});
     server_ = *Server::start(*desk_, {{"/", "text/html; charset=utf-8", "<p nonce='@NONCE@'>"}},
-                             {Port{0}, kToken});
+                             {Port{0}, kToken, pace});
     port_ = server_->port().number;
     runs_ = std::thread([this] { server_->run(); });
   }
@@ -412,6 +412,24 @@ TEST_F(DeskServer, MakesWhatIsWishedAndStopsWhenToldTo) {
   wish["name"] = "Quay";
   wish["text"] = "key C\nsection A\n| Hx |\n";
   EXPECT_EQ(send("POST /api/exports", wish).status, 422);
+}
+
+class HurriedDeskServer : public DeskServer {
+ protected:
+  HurriedDeskServer() : DeskServer(PaceLimits{.a_second = 1, .at_once = 3}) {}
+};
+
+TEST_F(HurriedDeskServer, AsksForAMomentsRest) {
+  for (int i = 0; i < 20; ++i)
+    EXPECT_EQ(with("GET /api/folder", host() + "Authorization: Bearer x\r\n").status, 401);
+  for (int i = 0; i < 3; ++i)
+    EXPECT_EQ(ask("GET /api/folder").status, 200) << "what strangers ask is not counted";
+  Reply refused;
+  for (int i = 0; i < 50 && refused.status != 429; ++i) refused = ask("GET /api/folder");
+  EXPECT_EQ(refused.status, 429);
+  EXPECT_NE(refused.head.find("Retry-After: 1"), std::string::npos) << refused.head;
+  EXPECT_EQ(refused.json()["error"], "the desk gets more requests than it takes");
+  EXPECT_EQ(with("GET /", host()).status, 200) << "the page itself always comes";
 }
 
 TEST(KeptToken, IsTheSameAfterARestartAndForItsOwnerOnly) {

@@ -417,10 +417,10 @@ class TrackFiles {
       if (done_[i] == 100) ++whole;
     }
     const int now = static_cast<int>(100 * done / std::max(to_do_, 1e-9));
-    if (now <= told_) return;
-    told_ = now;
+    // Also where nothing new is to be told: a progress that throws stops the work, and should not have to wait.
+    told_ = std::max(told_, now);
     progress_(fmt::format("playing the tracks, {} of {} done", whole, jobs.size()),
-              std::min(now, 100));
+              std::min(told_, 100));
   }
 
   void report_sounds() {

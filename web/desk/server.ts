@@ -2,6 +2,7 @@
 import type { Chart, Choices, Conflict, Problem } from './api.ts';
 
 const KEPT = 'stillhand-token';
+const LONGEST_REST = 5; // seconds that a request waits when the desk asks for it (our judgement)
 
 export class Refused extends Error {
   constructor(readonly status: number, readonly problem: Problem) {
@@ -25,7 +26,7 @@ const token = takeToken();
 // Tells this window's own events from others'.
 export const windowId = crypto.randomUUID();
 
-async function send(method: string, path: string, body?: unknown, signal?: AbortSignal, keepalive = false): Promise<Response> {
+async function send(method: string, path: string, body?: unknown, signal?: AbortSignal, keepalive = false, rested = false): Promise<Response> {
   const headers: Record<string, string> = { Authorization: `Bearer ${token}` };
   if (body !== undefined) headers['Content-Type'] = 'application/json';
   const text = body === undefined ? undefined : JSON.stringify(body);
@@ -39,6 +40,12 @@ async function send(method: string, path: string, body?: unknown, signal?: Abort
     throw new Gone('the desk does not answer');
   }
   if (response.ok) return response;
+  // The desk asks for a moment's rest: once, unless the page is closing.
+  const rest = Number(response.headers.get('Retry-After'));
+  if (response.status === 429 && rest > 0 && !rested && !keepalive) {
+    await new Promise((wake) => setTimeout(wake, 1000 * Math.min(rest, LONGEST_REST)));
+    return send(method, path, body, signal, keepalive, true);
+  }
   const problem = (await response.json().catch(() => ({ error: 'the desk gave no reason', remedy: '' }))) as Problem;
   throw new Refused(response.status, problem);
 }
