@@ -30,8 +30,8 @@ std::string difficulty_text(const teach::Lesson& lesson) {
                      music::text(lesson.tonality), lesson.tempo.value(), lesson.manner,
                      lesson.hand_size);
   out += factors_text("The whole song", lesson.difficulty);
-  out += fmt::format("  {} of 10 real songs are easier, {} are harder or alike\n", easier,
-                     10 - easier);
+  out += fmt::format("  {} of 10 real songs {} easier, {} {} harder or alike\n", easier,
+                     easier == 1 ? "is" : "are", 10 - easier, easier == 9 ? "is" : "are");
   if (!lesson.section_difficulties.empty()) out += "\nSections\n";
   for (const teach::SectionDifficulty& section : lesson.section_difficulties) {
     out += fmt::format("  {:>4}  {}\n", section.difficulty.points.value(), section.section);

@@ -72,6 +72,10 @@ class PlanCommand : public Command {
       return wrong_call(fmt::format("-o {}: neither .md nor .pdf", out_),
                         "end the file's name in .md for Markdown or .pdf for print");
     }
+    if (!paper_.empty() && ending != ".pdf") {
+      return wrong_call(fmt::format("--paper {}: Markdown has no paper", paper_),
+                        "write a PDF, with -o and a name that ends in .pdf, or leave --paper out");
+    }
     const Result<write::Paper> paper = paper_of(paper_, arranging);
     if (!paper) return tl::unexpected(paper.error());
     out.paper = *paper;

@@ -24,13 +24,6 @@ std::string joined(const std::vector<std::string>& words) {
   return fmt::format("{}", fmt::join(words, ", "));
 }
 
-std::string ordinal(int number) {
-  constexpr std::array<std::string_view, 7> kWords{"",       "first", "second", "third",
-                                                   "fourth", "fifth", "sixth"};
-  return number > 0 && number < 7 ? std::string(kWords[static_cast<std::size_t>(number)])
-                                  : fmt::format("{}th", number);
-}
-
 class BarCounter {
  public:
   enum class Beginning { says_its_chord, goes_on };
@@ -126,7 +119,7 @@ class SectionCounter {
     if (begins_ending(i)) {
       std::string times;
       for (const int number : bars_[i]->endings)
-        times += (times.empty() ? "" : ", ") + ordinal(number);
+        times += (times.empty() ? "" : ", ") + ordinal_in_words(number);
       parts.push_back(times + " time");
     }
     if (i > 0 && bars_[i]->meter != bars_[i - 1]->meter)
@@ -157,6 +150,24 @@ std::string number_in_words(int number) {
                                                     "ten",  "eleven", "twelve"};
   return number >= 0 && number <= 12 ? std::string(kWords[static_cast<std::size_t>(number)])
                                      : std::to_string(number);
+}
+
+std::string ordinal_in_words(int number) {
+  constexpr std::array<std::string_view, 13> kWords{
+      "",        "first",  "second", "third", "fourth",   "fifth",  "sixth",
+      "seventh", "eighth", "ninth",  "tenth", "eleventh", "twelfth"};
+  if (number > 0 && number <= 12) return std::string(kWords[static_cast<std::size_t>(number)]);
+  const bool is_teen = number / 10 % 10 == 1;
+  const int last = number % 10;
+  return fmt::format("{}{}", number,
+                     is_teen || last == 0 || last > 3 ? "th"
+                     : last == 1                      ? "st"
+                     : last == 2                      ? "nd"
+                                                      : "rd");
+}
+
+std::string at_its_time(const std::string& section, int time) {
+  return time <= 1 ? section : fmt::format("{} ({} time)", section, ordinal_in_words(time));
 }
 
 std::string counts_in_words(Meter meter) {
@@ -191,6 +202,12 @@ bool is_counted_alike(const CountAloud& a, const CountAloud& b) {
   if (end->size() > other_end->size() && (*end)[other_end->size()] != ',') return false;
   *end = *other_end;
   return one == other;
+}
+
+std::string counted_as(const std::string& section, const CountAloud& before,
+                       const CountAloud& now) {
+  if (before == now || now.lines.empty() || now.lines.back().bars.empty()) return "as " + section;
+  return fmt::format("as {}, but its last bar: {}", section, now.lines.back().bars.back().words);
 }
 
 CountedLine count_aloud(const SheetOption& option, NoteNames names) {

@@ -41,6 +41,11 @@ CountAloud count_aloud(const SheetSection& section, music::NoteNames names);
 
 // The same but for whole counts at the end of the last bar, which a pick-up after it may take.
 bool is_counted_alike(const CountAloud& a, const CountAloud& b);
+
+// How to count a section that is counted as one before, to be read aloud: "as Verse 1"; where the ends of the two differ,
+// "as Verse 1, but its last bar: G, two, three". Only of sections that is_counted_alike().
+std::string counted_as(const std::string& section, const CountAloud& before, const CountAloud& now);
+
 // An `or` line alone.
 CountedLine count_aloud(const SheetOption& option, music::NoteNames names);
 
@@ -49,6 +54,12 @@ std::string in_words(const CountedLine& line);
 
 // "one" to "twelve"; digits beyond.
 std::string number_in_words(int number);
+
+// "first" to "twelfth"; "13th", "21st" beyond.
+std::string ordinal_in_words(int number);
+
+// A section when it comes again: "Chorus (second time)"; the first time its name alone.
+std::string at_its_time(const std::string& section, int time);
 
 // What is counted in a bar of this meter, without chords: "one, two, three, four".
 std::string counts_in_words(music::Meter meter);

@@ -138,5 +138,27 @@ TEST(CountAloud, AnOptionAlone) {
             "C, two, three, four | Fsus2, two, F, four");
 }
 
+TEST(CountAloud, ASectionIsCountedAsOneBeforeItButForItsEnd) {
+  const Lesson lesson =
+      lesson_of("meter 3/4\nsection A\npick-up | G | C | G |\nsection B\npick-up | G | C | G |\n");
+  const CountAloud first = count_aloud(lesson.sections.at(0), NoteNames::english);
+  const CountAloud second = count_aloud(lesson.sections.at(1), NoteNames::english);
+  ASSERT_TRUE(is_counted_alike(first, second));
+  EXPECT_EQ(counted_as("A", first, second), "as A, but its last bar: G, two, three");
+  EXPECT_EQ(counted_as("A", first, first), "as A");
+}
+
+TEST(CountAloud, TimesInWords) {
+  EXPECT_EQ(at_its_time("Chorus", 1), "Chorus");
+  EXPECT_EQ(at_its_time("Chorus", 2), "Chorus (second time)");
+  EXPECT_EQ(at_its_time("Chorus", 12), "Chorus (twelfth time)");
+  EXPECT_EQ(ordinal_in_words(13), "13th");
+  EXPECT_EQ(ordinal_in_words(20), "20th");
+  EXPECT_EQ(ordinal_in_words(21), "21st");
+  EXPECT_EQ(ordinal_in_words(22), "22nd");
+  EXPECT_EQ(ordinal_in_words(103), "103rd");
+  EXPECT_EQ(ordinal_in_words(111), "111th");
+}
+
 }  // namespace
 }  // namespace stillhand::teach

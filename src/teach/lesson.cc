@@ -7,6 +7,7 @@
 #include <set>
 
 #include "music/chord.h"
+#include "teach/count_aloud.h"
 #include "teach/left_hand.h"
 #include "teach/patterns.h"
 #include "teach/words.h"
@@ -193,7 +194,7 @@ class Teacher {
         const bool is_first = known.empty();
         known.push_back(std::move(now));
         for (SectionPosition entry : known.back()) {
-          if (!is_first) entry.section += fmt::format(" (time {})", time);
+          if (!is_first) entry.section = at_its_time(entry.section, time);
           ordered[section].push_back(std::move(entry));
         }
       }

@@ -68,7 +68,7 @@ struct Move {
 
 // One place of the left hand in one section. A section has an entry for each position it takes in turn ("Verse, shift at
 // bar 5"; with root and fifth, where the hand goes with the chord, "Verse for F and G"), and further ones only for a time
-// that is played differently: "Chorus (time 2)". Bars count as printed. Octaves and walking basses have one entry with
+// that is played differently: "Chorus (second time)". Bars count as printed. Octaves and walking basses have one entry with
 // the open hand.
 struct SectionPosition {
   std::string section;  // to be read; `of` and `time` say the same to code
@@ -154,7 +154,7 @@ struct TaughtPattern {
   std::string name;
   std::string says;  // one sentence; empty for the chart's own patterns
   music::Meter meter;
-  std::vector<std::string> sections;  // where: "Verse", "Chorus (time 2)"
+  std::vector<std::string> sections;  // where: "Verse", "Chorus (second time)"
   std::vector<PatternMoment> moments;
 };
 
@@ -181,7 +181,8 @@ struct Lesson {
   std::vector<SectionPosition>
       positions;  // one per section, in order of writing; sections never played have none
   std::vector<SheetSection> sections;
-  std::vector<chart::PlayedBar> played;  // the bars in playing order; section, line and bar are indices into `sections`
+  std::vector<chart::PlayedBar>
+      played;  // the bars in playing order; section, line and bar are indices into `sections`
   std::vector<TaughtPattern> patterns;  // in order of first use
   bool uses_pedal = false;
   perform::Performance performance;

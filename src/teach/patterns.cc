@@ -6,6 +6,7 @@
 #include <set>
 
 #include "chart/pattern.h"
+#include "teach/count_aloud.h"
 
 namespace stillhand::teach {
 namespace {
@@ -66,8 +67,7 @@ class Patterns {
   void add(const SectionPattern& use, std::size_t end, bool always_the_same) {
     const std::string& section = a_.song.sections[use.section].name;
     const std::string where =
-        always_the_same ? section
-                        : fmt::format("{} (time {})", section, a_.bars[use.first_bar].section_pass);
+        always_the_same ? section : at_its_time(section, a_.bars[use.first_bar].section_pass);
     for (const Meter meter : meters_of(a_, use.first_bar, end)) {
       auto bars = use.pattern.bars(meter);
       const perform::Pattern& played = bars ? use.pattern : perform::plain_pulse();

@@ -202,6 +202,8 @@ class Planner {
       const SectionUse use = section_use(lesson_, section, line);
       const std::vector<std::size_t> fresh = fresh_of(use);
       if (fresh.empty() && line < lines) continue;
+      // A pick-up is played with the line that it leads to.
+      if (line < lines && is_pick_up_alone(lesson_.sections[section].lines[line - 1])) continue;
       is_new = shapes_and_changes(section, fresh, use) || is_new;
       if (fresh_of(whole).empty()) break;
       if (!left) left = left_hand(section);
@@ -525,11 +527,13 @@ class Planner {
 
   // The lines [first, last) of a section whose further lines need shapes that are still to come.
   void lines_in_time(std::size_t section, std::size_t first, std::size_t last) {
+    const SheetSection& written = lesson_.sections[section];
+    const std::size_t from = line_number(written, first);
+    const std::size_t to = line_number(written, last - 1);
     Step step{StepKind::lines,
-              last - first == 1
-                  ? fmt::format("{}, line {} in time", name(section), last)
-                  : fmt::format("{}, lines {} to {} in time", name(section), first + 1, last)};
-    const auto& all = lesson_.sections[section].lines;
+              from == to ? fmt::format("{}, line {} in time", name(section), to)
+                         : fmt::format("{}, lines {} to {} in time", name(section), from, to)};
+    const auto& all = written.lines;
     SheetSection part;
     part.lines.assign(all.begin() + static_cast<std::ptrdiff_t>(first),
                       all.begin() + static_cast<std::ptrdiff_t>(last));
@@ -551,9 +555,12 @@ class Planner {
     const auto before = alike(step.counts);
     if (pass == Pass::known && before) {
       step.why = fmt::format("The same chords as {}: only the words change.", name(*before));
-      step.say.push_back(fmt::format("Count it as {}. Both hands at once, {}.{}", name(*before),
-                                     slow_tempo(),
-                                     has_words(written) ? " Then once more, and sing." : ""));
+      step.counted_as = *before;
+      step.say.push_back(fmt::format(
+          "Count it {}. Both hands at once, {}.{}",
+          counted_as(name(*before), count_aloud(lesson_.sections[*before], lesson_.note_names),
+                     step.counts),
+          slow_tempo(), has_words(written) ? " Then once more, and sing." : ""));
     } else {
       if (pass == Pass::known) pass = Pass::fresh;
       step.why =
@@ -753,6 +760,11 @@ class Planner {
     std::vector<std::string> where;
   };
 
+  static bool begins_with(const std::vector<std::string>& all,
+                          const std::vector<std::string>& first) {
+    return first.size() <= all.size() && std::equal(first.begin(), first.end(), all.begin());
+  }
+
   std::vector<OrLine> all_or_lines() const {
     std::vector<OrLine> out;
     for (std::size_t s = 0; s < lesson_.sections.size(); ++s) {
@@ -769,11 +781,12 @@ class Planner {
                      o,
                      line,
                      count_aloud(option, lesson_.note_names),
-                     {fmt::format("{}, line {}", name(s), l + 1)}};
+                     {fmt::format("{}, line {}", name(s), line_number(section, l))}};
           const auto known = std::find_if(out.begin(), out.end(), [&](const OrLine& other) {
             const SheetOption& before =
                 lesson_.sections[other.section].lines[other.line].options[other.option];
-            return before.label == option.label && before.remarks == option.remarks &&
+            // At the song's end there is nothing to go back to, and less to say.
+            return before.label == option.label && begins_with(before.remarks, option.remarks) &&
                    other.counted == now.counted && other.plain == now.plain;
           });
           if (known == out.end()) {
@@ -798,7 +811,7 @@ class Planner {
                              fmt::join(line.where, "; "));
       introduce_optional(option_use(lesson_, line.section, line.line, line.option), step);
       for (const std::string& remark : option.remarks)
-        step.say.push_back("Left hand: " + remark + ".");
+        step.say.push_back(say_.left_hand_remark(remark));
       if (step.say.empty())
         step.say.emplace_back("Nothing new for the right hand: shapes and changes you know.");
       step.counts.lines = {line.counted};

@@ -20,6 +20,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -60,6 +61,8 @@ struct Step {
   std::vector<std::string> say = {};     // the speaking notes, to the student
   std::vector<std::string> repeat = {};  // where to stop, and what to repeat
   CountAloud counts = {};                // of a section; of an option one line
+  // Index into Lesson::sections: the step says that it is counted as this one, and how its end differs.
+  std::optional<std::size_t> counted_as = {};
   std::string fallback = {};  // of what is optional: "the plain line: Bm, two, three, four | …"
   Minutes minutes = {};
 

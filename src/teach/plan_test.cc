@@ -167,7 +167,7 @@ TEST(Plan, OfTheLeftHandOnlyWhatIsNewIsSaid) {
   Lesson lesson = lesson_of("section A\n| C | G |\n");
   lesson.positions.front().remarks = {"thumb reaches up a whole step to A"};
   lesson.positions.push_back(lesson.positions.front());
-  lesson.positions.back().section = "A (time 2)";
+  lesson.positions.back().section = "A (second time)";
   check(lesson);
   EXPECT_THAT(
       step_named(teaching_plan(lesson), "Left hand of A").say,
@@ -263,6 +263,44 @@ TEST(Plan, HoldsForRealSongs) {
     SCOPED_TRACE(songs[i].title);
     check(teach(*arrangement));
   }
+}
+
+TEST(Plan, AVerseThatEndsOtherwiseSaysSoAndIsNotCountedOutAgain) {
+  const Step step =
+      step_named(teaching_plan(lesson_of("section Verse 1\npick-up | C | C | G |\nsection Verse 2\n"
+                                         "pick-up | C | C | G |\nroad map Verse 1, Verse 2\n")),
+                 "Verse 2 in time");
+  EXPECT_THAT(step.say.front(), ::testing::StartsWith("Count it as Verse 1, but its last bar: G, "
+                                                      "two, three, four. Both hands at once, "));
+  EXPECT_EQ(step.counted_as, 0U);
+}
+
+TEST(Plan, APickUpOnALineOfItsOwnIsNoLine) {
+  const Plan plan = teaching_plan(
+      lesson_of("section A\npick-up | C |\n| C | F | G | C |\nor leaning\n| C | Fsus2 F | G | C |\n"
+                "| Am | Dm | G | C |\n"));
+  const Step first = step_named(plan, "A, line 1 in time");
+  EXPECT_EQ(first.counts.lines.size(), 2U);
+  EXPECT_EQ(plan.options.at(0).why,
+            "For a student whose plain line is safe. It may stand in A, line 1.");
+}
+
+// After the last bar of the song there is no bar for which the hand would have to come back.
+TEST(Plan, AnOrLineWithLessToSayAtTheEndIsTheSameOrLine) {
+  Lesson lesson = lesson_of(
+      "section A\n| C | F |\nor leaning\n| C | Fsus2 F |\nsection B\n| C | F |\nor leaning\n"
+      "| C | Fsus2 F |\n");
+  lesson.sections[0].lines[0].options[0].remarks = {
+      "hand shifts at F: little finger on F, thumb on C",
+      "after it the hand shifts at C: little finger on C, thumb on G"};
+  lesson.sections[1].lines[0].options[0].remarks = {
+      "hand shifts at F: little finger on F, thumb on C"};
+  const Plan plan = teaching_plan(lesson);
+  ASSERT_EQ(plan.options.size(), 1U);
+  EXPECT_THAT(plan.options[0].say,
+              Contains("The left hand shifts at F: little finger on F, thumb on C."));
+  EXPECT_THAT(plan.options[0].say,
+              Contains("After it the left hand shifts at C: little finger on C, thumb on G."));
 }
 
 }  // namespace

@@ -13,6 +13,8 @@ namespace stillhand::teach {
 namespace {
 
 constexpr int kAssumedPercent = 60;  // where the ladder's length is reckoned from, if nobody knows
+// What is new is tried no faster than this, whatever the student plays clean elsewhere: as in the teaching plan.
+constexpr int kNewPercent = 60;
 constexpr std::size_t kDrillsADay = 2;  // our judgement
 
 // The blocks of a day: our judgement within 20 to 30 minutes (common practice, no source).
@@ -234,19 +236,24 @@ class PracticePlanner {
     const Part& part = parts_[p];
     const std::size_t groups =
         std::max<std::size_t>(1, (part.fresh.size() + kMostNewShapes - 1) / kMostNewShapes);
+    std::vector<std::size_t> before;  // the shapes of the part before this one
     for (std::size_t g = 0; g < groups; ++g) {
       const std::size_t first = part.fresh.size() * g / groups;
       const std::size_t end = part.fresh.size() * (g + 1) / groups;
       const std::vector<std::size_t> fresh(part.fresh.begin() + static_cast<std::ptrdiff_t>(first),
                                            part.fresh.begin() + static_cast<std::ptrdiff_t>(end));
       const bool is_last = g + 1 == groups;
-      PracticeDay day =
-          begin_day(fresh.empty() ? fmt::format("{}, both hands", names(part))
-                                  : fmt::format("{}{}: {}", names(part),
-                                                is_last ? "" : ", first part", say_.chords(fresh)));
+      const std::string which =
+          groups == 1 ? ""
+                      : fmt::format(", part {} of {}", number_in_words(static_cast<int>(g) + 1),
+                                    number_in_words(static_cast<int>(groups)));
+      PracticeDay day = begin_day(
+          fresh.empty() ? fmt::format("{}, both hands", names(part))
+                        : fmt::format("{}{}: {}", names(part), which, say_.chords(fresh)));
       warm_up(day);
-      review(day, p, g);
-      newest(day, part, fresh, is_last);
+      review(day, p, before);
+      newest(day, part, fresh, is_last ? Group::last : g == 0 ? Group::first : Group::further);
+      before = fresh;
       known_.insert(known_.end(), fresh.begin(), fresh.end());
       drill(day);
       finish(day, "Whatever of the song you like; sing it.");
@@ -324,36 +331,49 @@ class PracticePlanner {
     add(day, std::move(block));
   }
 
+  // Of the parts of a section whose new shapes are too many for one day.
+  enum class Group { first, further, last };
+
   void newest(PracticeDay& day, const Part& part, const std::vector<std::size_t>& fresh,
-              bool is_last) const {
+              Group group) const {
     const std::string where = names(part);
     PracticeBlock block{"New", "", {Claim::custom, Claim::right_and_stable}, {}, kNewest};
-    if (!is_last) {
+    if (group != Group::last) {
       block.what = fmt::format(
-          "The first shapes of {}: each from the one before, without time; then the "
-          "right hand as far as they go, counting aloud. Then the left hand alone.",
-          where);
+          "The {} shapes of {}: each from the one before, without time; then the right hand from "
+          "the beginning as far as {}, counting aloud. Then the left hand alone.",
+          group == Group::first ? "first" : "next", where, say_.chord(fresh.back()));
     } else {
       block.tracks = section_tracks(part.sections.front());
-      block.what = fmt::format(
-          "{}: {}right hand alone, counting aloud (2 minutes); left hand alone (2); both, "
-          "{} (5).",
-          where, fresh.empty() ? "" : "the new shapes from one to the next; then ", tempo_now());
+      block.what = fresh.empty()
+                       ? fmt::format(
+                             "{}: right hand alone, counting aloud (2 minutes); left hand "
+                             "alone (2); both, {} (5).",
+                             where, tempo_now())
+                       : fmt::format(
+                             "{}: the new {} (2 minutes); then right hand alone, counting "
+                             "aloud (2); left hand alone (2); both, {} (3).",
+                             where,
+                             fresh.size() == 1 ? "shape, there and back from the one before"
+                                               : "shapes from one to the next",
+                             tempo_now());
     }
     add(day, std::move(block));
   }
 
   std::string tempo_now() const {
-    if (!lesson_.ladder.steps.empty())
-      return fmt::format("at {} counts a minute", lesson_.ladder.steps.front().value());
-    return "as slowly as it takes to come out right";
+    if (lesson_.ladder.steps.empty()) return "as slowly as it takes to come out right";
+    const int slow = (lesson_.tempo.value() * kNewPercent + 99) / 100;  // rounded up
+    return fmt::format("at {} counts a minute",
+                       std::min(lesson_.ladder.steps.front().value(), slow));
   }
 
-  void review(PracticeDay& day, std::size_t p, std::size_t group) const {
-    if (p == 0 && group == 0) return listen(day);
-    const std::string what =
-        group > 0 ? "the first shapes, one after the other, once with the left hand."
-                  : fmt::format("{}, both hands, once slowly.", names(parts_[p - 1]));
+  void review(PracticeDay& day, std::size_t p, const std::vector<std::size_t>& part_before) const {
+    if (p == 0 && part_before.empty()) return listen(day);
+    const std::string what = part_before.empty()
+                                 ? fmt::format("{}, both hands, once slowly.", names(parts_[p - 1]))
+                                 : fmt::format("{}, one after the other, once with the left hand.",
+                                               say_.chords(part_before));
     add(day, {"Again", "From the day before: " + what, {Claim::nights_between}, {}, kReview});
   }
 
@@ -409,49 +429,45 @@ class PracticePlanner {
   // Three runs of a long song are more than a day has.
   std::string clean_runs(int tempo) const {
     return song_minutes(tempo) * kCleanRuns <= kNewest.value()
-               ? "three clean runs"
-               : "section by section, three clean runs of each; then all of them in a row once";
+               ? "three clean runs. If they do not come, stay on this step another day."
+               : "section by section, three clean runs of each; where the time is over, go on the "
+                 "next day. Then once from beginning to end, and only then the next step.";
   }
 
-  std::vector<std::string> steps_up() const {
-    std::vector<std::string> out;
-    if (!lesson_.ladder.steps.empty()) {
-      for (std::size_t s = 1; s < lesson_.ladder.steps.size(); ++s)
-        out.push_back(fmt::format("{} counts a minute", lesson_.ladder.steps[s].value()));
-      return out;
-    }
+  // Measured, or reckoned where nobody knows.
+  std::vector<music::Tempo> ladder_steps() const {
+    if (!lesson_.ladder.steps.empty()) return lesson_.ladder.steps;
     const music::Tempo from(std::max(lesson_.tempo.value() * kAssumedPercent / 100, 1));
-    const std::size_t steps = tempo_ladder(lesson_.tempo, from).steps.size();
-    for (std::size_t s = 1; s < steps; ++s) out.emplace_back("one step up");
-    return out;
+    return tempo_ladder(lesson_.tempo, from).steps;
   }
 
   void climb() {
-    const std::vector<std::string> steps = steps_up();
+    const std::vector<music::Tempo> steps = ladder_steps();
     const bool is_measured = !lesson_.ladder.steps.empty();
-    for (std::size_t s = 0; s < steps.size(); ++s) {
+    for (std::size_t s = 1; s < steps.size(); ++s) {
       const bool is_top = is_measured && s + 1 == steps.size();
-      PracticeDay day = begin_day(fmt::format("The whole song, {}", steps[s]));
+      const std::string tempo = fmt::format("{} counts a minute", steps[s].value());
+      PracticeDay day = begin_day(fmt::format(
+          "The whole song, {}",
+          is_measured ? tempo : fmt::format("{} step up", ordinal_in_words(static_cast<int>(s)))));
       warm_up(day);
       drill(day);
-      const std::string runs =
-          clean_runs(is_measured ? lesson_.ladder.steps[s + 1].value() : lesson_.tempo.value());
-      const std::string stay = " If they do not come, stay on this step another day.";
+      const std::string runs = clean_runs(steps[s].value());
       add(day,
           {"The song",
-           is_measured ? fmt::format("At {}: {}.{}", steps[s], runs, stay)
-           : s == 0    ? fmt::format("Find the tempo at which three runs come clean: that is your "
+           is_measured ? fmt::format("At {}: {}", tempo, runs)
+           : s == 1    ? fmt::format("Find the tempo at which three runs come clean: that is your "
                                         "first step. From there one step up, 5 to 10 counts a "
-                                        "minute: {}.",
+                                        "minute: {}",
                                      runs)
-                       : fmt::format("One step up, 5 to 10 counts a minute: {}.{}", runs, stay),
+                    : fmt::format("5 to 10 counts a minute faster than the step before: {}", runs),
            {Claim::custom},
            // A track helps only where it has the day's tempo; the slow one is for finding the first step.
            is_top                   ? song_tracks(true)
-           : !is_measured && s == 0 ? song_tracks(false)
+           : !is_measured && s == 1 ? song_tracks(false)
                                     : std::vector<std::string>{},
            kNewest});
-      const Part& again = parts_[s % parts_.size()];
+      const Part& again = parts_[(s - 1) % parts_.size()];
       add(day, {"Again",
                 fmt::format("What broke, alone. If nothing did: {}.", names(again)),
                 {Claim::right_and_stable},

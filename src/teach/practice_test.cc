@@ -75,7 +75,7 @@ TEST(Practice, ADayForEachSectionThenForTheJoinsThenForEachStep) {
 TEST(Practice, WithoutAMeasuredTempoTheFirstStepIsFoundByTrial) {
   const Practice practice = practice_plan(lesson_of(kSong));
   EXPECT_THAT(practice.ladder.steps, IsEmpty());
-  EXPECT_THAT(aims(practice), Contains("The whole song, one step up"));
+  EXPECT_THAT(aims(practice), Contains("The whole song, first step up"));
   EXPECT_THAT(practice.days[3].blocks[2].what,
               HasSubstr("Find the tempo at which three runs come clean"));
 }
@@ -125,6 +125,64 @@ TEST(Practice, HoldsForRandomSongs) {
 }
 
 TEST(Practice, OfNothingIsStillAPlan) { check(Lesson{}); }
+
+TEST(Practice, ASectionOfManyShapesSaysWhichPartOfItADayHas) {
+  const Practice practice = practice_plan(
+      lesson_of("section A\n| C | G | Am | F |\n| Dm | Em | E7 | A7 |\n| D7 | G7 |\n"));
+  ASSERT_GE(practice.days.size(), 3U);
+  EXPECT_EQ(practice.days[0].aim, "A, part one of three: C, G and Am");
+  EXPECT_EQ(practice.days[1].aim, "A, part two of three: F, Dm and Em");
+  EXPECT_EQ(practice.days[2].aim, "A, part three of three: E7, A7, D7 and G7");
+  EXPECT_EQ(practice.days[0].blocks[2].what,
+            "The first shapes of A: each from the one before, without time; then the right hand "
+            "from the beginning as far as Am, counting aloud. Then the left hand alone.");
+  EXPECT_THAT(practice.days[1].blocks[2].what, ::testing::StartsWith("The next shapes of A: "));
+  EXPECT_THAT(practice.days[1].blocks[2].what, HasSubstr("as far as Em, counting aloud."));
+  EXPECT_EQ(practice.days[1].blocks[1].what,
+            "From the day before: C, G and Am, one after the other, once with the left hand.");
+  EXPECT_EQ(practice.days[2].blocks[1].what,
+            "From the day before: F, Dm and Em, one after the other, once with the left hand.");
+}
+
+TEST(Practice, MinutesInsideABlockAreThoseOfTheBlock) {
+  const Practice practice = practice_plan(lesson_of(kSong, music::Tempo(40)));
+  EXPECT_EQ(practice.days[0].blocks[2].what,
+            "Verse 1 and Verse 2: the new shapes from one to the next (2 minutes); then right hand "
+            "alone, counting aloud (2); left hand alone (2); both, at 40 counts a minute (3).");
+  EXPECT_EQ(practice.days[0].blocks[2].minutes, Minutes(2 + 2 + 2 + 3));
+  EXPECT_THAT(practice.days[1].blocks[2].what,
+              HasSubstr("the new shape, there and back from the one before (2 minutes)"));
+}
+
+TEST(Practice, WhatIsNewIsTriedSlowlyHoweverFastTheLadderBegins) {
+  for (const int clean_at : {65, 80}) {
+    const Practice practice = practice_plan(lesson_of(kSong, music::Tempo(clean_at)));
+    EXPECT_THAT(practice.days[0].blocks[2].what, HasSubstr("both, at 48 counts a minute (3)"));
+  }
+}
+
+TEST(Practice, EveryStepOfTheLadderHasItsName) {
+  const Practice practice = practice_plan(lesson_of(kSong));
+  EXPECT_THAT(aims(practice),
+              ElementsAre("Verse 1 and Verse 2: C, G, Am and F", "Chorus: Dm",
+                          "From section to section", "The whole song, first step up",
+                          "The whole song, second step up", "The whole song, third step up",
+                          "The whole song, fourth step up", "The song at its tempo"));
+  EXPECT_EQ(practice.days[4].blocks[2].what,
+            "5 to 10 counts a minute faster than the step before: three clean runs. If they do not "
+            "come, stay on this step another day.");
+}
+
+TEST(Practice, ThreeRunsOfALongSongAreSpreadOverDays) {
+  std::string road_map = "road map Verse 1 30 times, Chorus, Verse 2\n";
+  const std::string song(kSong);
+  const Practice practice =
+      practice_plan(lesson_of(song.substr(0, song.find("road map")) + road_map, music::Tempo(72)));
+  EXPECT_EQ(practice.days[3].blocks[2].what,
+            "At 80 counts a minute: section by section, three clean runs of each; where the time "
+            "is over, go on the next day. Then once from beginning to end, and only then the next "
+            "step.");
+}
 
 }  // namespace
 }  // namespace stillhand::teach

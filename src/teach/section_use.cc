@@ -147,6 +147,17 @@ std::vector<std::size_t> played_order(const Lesson& lesson) {
   return out;
 }
 
+bool is_pick_up_alone(const SheetLine& line) {
+  return !line.bars.empty() && std::all_of(line.bars.begin(), line.bars.end(),
+                                           [](const SheetBar& bar) { return bar.is_pick_up; });
+}
+
+std::size_t line_number(const SheetSection& section, std::size_t line) {
+  std::size_t number = 1;
+  for (std::size_t l = 0; l < line; ++l) number += is_pick_up_alone(section.lines.at(l)) ? 0 : 1;
+  return number;
+}
+
 std::vector<Join> joins(const Lesson& lesson) {
   std::vector<Join> out;
   std::optional<std::size_t> before;

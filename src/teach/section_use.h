@@ -41,6 +41,13 @@ std::optional<std::size_t> find_move(const Lesson& lesson, std::size_t from, std
 // written. Indices into Lesson::sections.
 std::vector<std::size_t> played_order(const Lesson& lesson);
 
+// The number of a typed line as one speaks of it: "Verse, line 1" is the first with a whole bar. A pick-up typed on a line
+// of its own belongs to the line after it and has that line's number.
+std::size_t line_number(const SheetSection& section, std::size_t line);
+
+// Nothing but a pick-up.
+bool is_pick_up_alone(const SheetLine& line);
+
 // One way from a section into the next, or into itself, as the road map takes it.
 struct Join {
   std::size_t from = 0, to = 0;  // indices into Lesson::sections

@@ -111,6 +111,15 @@ std::vector<std::string> Speaker::left_hand(const SectionPosition& entry) const 
   return out;
 }
 
+std::string Speaker::left_hand_remark(const std::string& remark) {
+  constexpr std::string_view kHere = "hand shifts";
+  constexpr std::string_view kAfter = "after it the hand shifts";
+  if (remark.starts_with(kHere)) return "The left " + remark + ".";
+  if (remark.starts_with(kAfter))
+    return fmt::format("After it the left hand shifts{}.", remark.substr(kAfter.size()));
+  return "Left hand: " + remark + ".";
+}
+
 std::string Speaker::bass_fingers(const SheetSection& section) const {
   std::vector<std::string> known;
   std::string out;

@@ -36,6 +36,8 @@ class Speaker {
   std::string move(const Move& move) const;
   // Where the left hand lies, and what its remarks say, sentence by sentence.
   std::vector<std::string> left_hand(const SectionPosition& entry) const;
+  // One remark of an `or` line as a sentence: "The left hand shifts at F7: …", "Left hand: thumb reaches up …".
+  static std::string left_hand_remark(const std::string& remark);
   // "Under the chords: D, thumb; G, little finger; D/F♯, finger 2 on F♯." The note is named where it is not the root, or where
   // the finger reaches. Empty where nothing is played.
   std::string bass_fingers(const SheetSection& section) const;

@@ -511,7 +511,7 @@ TEST(Captions, CuesBeginWithTheClicksThatAreHeard) {
 TEST(Chapters, EachSectionEachTime) {
   const auto list = chapters(examples()[0], 60);
   EXPECT_EQ(list.front(), (Chapter{0ms, 12121ms, "Count-in"}));
-  EXPECT_EQ(list[4].title, "Chorus (time 2)");
+  EXPECT_EQ(list[4].title, "Chorus (second time)");
   testing::expect_golden(STILLHAND_SOURCE_DIR, "chapters_slow.txt", chapters_text(list));
   for (std::size_t i = 0; i + 1 < list.size(); ++i) EXPECT_EQ(list[i].end, list[i + 1].start);
   EXPECT_EQ(list.back().end, TrackTime(examples()[0], 60).at(examples()[0].end));

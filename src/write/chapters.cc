@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <map>
 
+#include "teach/count_aloud.h"
 #include "write/captions.h"
 #include "write/sheet_text.h"
 
@@ -29,7 +30,7 @@ std::vector<Chapter> chapters(const perform::Performance& performance, int tempo
   std::map<std::string, int> times;
   for (auto& [start, title] : begins) {
     const int now = ++times[title];
-    if (now > 1) title = fmt::format("{} (time {})", title, now);
+    title = teach::at_its_time(title, now);
   }
   std::vector<Chapter> out;
   for (std::size_t i = 0; i < begins.size(); ++i) {

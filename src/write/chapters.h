@@ -5,7 +5,7 @@
 //   chapters_text(list)       "00:14 Verse 1", a line each, for a description
 //
 // They follow each other without gap from the first click to the end of the last bar: the count-in,
-// then each section each time it is played, and a practice track's further count-ins. A later time says so: "Chorus (time 2)". The plain list
+// then each section each time it is played, and a practice track's further count-ins. A later time says so: "Chorus (second time)". The plain list
 // counts whole seconds, cut off rather than rounded, so that no chapter is entered late; from an hour
 // on "1:02:03".
 //

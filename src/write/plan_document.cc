@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "teach/plan.h"
+#include "teach/speaking.h"
 #include "teach/words.h"
 #include "write/sheet_hands.h"
 #include "write/sheet_text.h"
@@ -208,7 +209,7 @@ class Builder {
     // What is counted as a section before is not printed again: the step says so.
     const bool is_printed =
         std::find(counted_.begin(), counted_.end(), step.counts) != counted_.end();
-    if (!step.counts.lines.empty() && !is_printed) {
+    if (!step.counts.lines.empty() && !is_printed && !step.counted_as) {
       document_.parts.emplace_back(PlanCounts{bars_of(step.counts)});
       counted_.push_back(step.counts);
     }
@@ -270,10 +271,13 @@ class Builder {
     std::vector<std::string> names;
     for (const teach::SheetSection& section : lesson_.sections) {
       teach::CountAloud counts = teach::count_aloud(section, lesson_.note_names);
-      const auto alike = std::find(known.begin(), known.end(), counts);
+      const auto alike = std::find_if(known.begin(), known.end(), [&](const auto& before) {
+        return teach::is_counted_alike(before, counts);
+      });
       document_.parts.emplace_back(PlanStep{one_line(section.name), ""});
       if (alike != known.end()) {
-        paragraph("As " + names[static_cast<std::size_t>(alike - known.begin())] + ".");
+        const std::string& before = names[static_cast<std::size_t>(alike - known.begin())];
+        paragraph(teach::capitalised(teach::counted_as(before, *alike, counts)) + ".");
         continue;
       }
       document_.parts.emplace_back(PlanCounts{bars_of(counts)});

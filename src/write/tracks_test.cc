@@ -121,8 +121,9 @@ TEST(Tracks, TheTextsOfASectionFollowItsPasses) {
   const perform::Performance& p = chosen[1].performance;
   std::vector<std::string> titles;
   for (const Chapter& chapter : chapters(p, 100)) titles.push_back(chapter.title);
-  EXPECT_THAT(titles, ElementsAre("Count-in", "Chorus!", "Count-in (time 2)", "Chorus! (time 2)",
-                                  "Count-in (time 3)", "Chorus! (time 3)"));
+  EXPECT_THAT(titles,
+              ElementsAre("Count-in", "Chorus!", "Count-in (second time)", "Chorus! (second time)",
+                          "Count-in (third time)", "Chorus! (third time)"));
   std::vector<std::string> lines;
   for (const Cue& cue : captions(p, 100)) {
     lines.push_back(cue.lines.front());
