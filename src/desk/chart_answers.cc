@@ -3,8 +3,8 @@
 
 #include <algorithm>
 
-#include "base/base64.h"
 #include "arrange/extras.h"
+#include "base/base64.h"
 #include "base/utf8.h"
 #include "chart/chart.h"
 #include "chart/pins.h"

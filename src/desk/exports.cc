@@ -120,6 +120,7 @@ Answer Exports::start(const Json& body, const Shelf& shelf) {
   const auto asked = read_chart_text(fields, shelf);
   const auto parts = parts_of(fields.texts_if_any("what"));
   const auto formats = formats_of(fields.texts_if_any("sound"));
+  const auto calls = fields.word_if_any("calls", {"none", "spoken"});
   if (auto fault = fields.fault()) return *fault;
   if (!parts) {
     return problem(Status::not_understood, "`what` names something that is not made",
@@ -153,6 +154,7 @@ Answer Exports::start(const Json& body, const Shelf& shelf) {
   }
   job->options.sheet.paper = asked->paper;
   job->options.tracks.formats = *formats;
+  if (calls == "spoken") job->options.tracks.calls = write::TrackFilesOptions::Calls::spoken;
 
   const std::lock_guard lock(busy_);
   const auto is_running = [](const auto& other) { return other->state == "running"; };

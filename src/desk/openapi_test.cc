@@ -198,7 +198,8 @@ TEST_F(OpenApiOfTheDesk, AnswersAsItSays) {
   Json wish{{"name", "Quay"},
             {"text", "key C\nsection A\n| C |\n"},
             {"what", {"midi", "page"}},
-            {"sound", {"opus"}}};
+            {"sound", {"opus"}},
+            {"calls", "none"}};
   const Json begun = Json::parse(check({"post", "/api/exports", "", wish}).body);
   const std::string at = "/api/exports/" + std::string(begun["id"]);
   Json state = begun;

@@ -407,6 +407,9 @@ TEST_F(DeskServer, MakesWhatIsWishedAndStopsWhenToldTo) {
   wish["what"] = {"gold"};
   EXPECT_EQ(send("POST /api/exports", wish).status, 400);
   wish["what"] = {"midi"};
+  wish["calls"] = "sung";
+  EXPECT_EQ(send("POST /api/exports", wish).status, 400);
+  wish.erase("calls");
   wish["name"] = "../Quay";
   EXPECT_EQ(send("POST /api/exports", wish).status, 400);
   wish["name"] = "Quay";

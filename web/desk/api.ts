@@ -257,6 +257,7 @@ export type Part = 'sheets' | 'plans' | 'page' | 'midi' | 'musicxml' | 'tracks' 
 export interface ExportWish {
   what: Part[]; // empty = all
   sound: ('flac' | 'opus')[]; // of the tracks
+  calls?: 'none' | 'spoken'; // a voice that counts in and calls each next chord; needs espeak-ng. Missing: none
 }
 export interface Export {
   id: string;

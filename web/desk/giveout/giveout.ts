@@ -13,6 +13,7 @@ const PARTS: [Part, string][] = [
 let job: Export | null = null;
 let fault = '';
 let sound: 'flac' | 'opus' = 'flac';
+let calls: 'none' | 'spoken' = 'none';
 let keep: () => Promise<void> = async () => {};
 const giveOut = view('giveout', 'Give out', () => draw());
 export const openGiveOut = (): void => giveOut.open();
@@ -32,7 +33,7 @@ async function start(what: Part[]): Promise<void> {
   fault = '';
   try {
     await keep();
-    job = await ask<Export>('/api/exports', { ...request(), what, sound: [sound] });
+    job = await ask<Export>('/api/exports', { ...request(), what, sound: [sound], calls });
     if (last?.id === job.id) job = last;
     void watch(job.id);
   } catch (reason) {
@@ -88,12 +89,13 @@ function draw(): void {
     <p><label>Sound of the tracks
       <select @change=${(e: Event) => (sound = (e.target as HTMLSelectElement).value as typeof sound)}>
         <option value="flac">FLAC: loses nothing, plays nearly everywhere</option><option value="opus">Opus: a quarter of the room, for sending</option>
-      </select></label></p>
+      </select></label>
+      <label><input type="checkbox" .checked=${calls === 'spoken'} @change=${(e: Event) => (calls = (e.target as HTMLInputElement).checked ? 'spoken' : 'none')} /> a voice calls the counts and each next chord (in English)</label></p>
     ${fault ? html`<p class="fault" role="alert">${fault}</p>` : ''}
     ${job
       ? html`<section aria-label="what is being made">
           ${running ? html`<p><label>${job.doing} <progress max="100" .value=${job.percent}></progress> ${job.percent} %</label> <button @click=${() => void cancel()}>Cancel</button></p>` : ''}
-          <p aria-live="polite">${job.state === 'done' ? `Done: ${counted(job.files.length, 'file')} in ${job.folder}` : job.state === 'cancelled' ? 'Cancelled; what was whole is there.' : job.state === 'failed' ? '' : ''}</p>
+          <p aria-live="polite">${job.state === 'done' ? `Done: ${counted(job.files.length, 'file')} in ${job.folder}` : job.state === 'cancelled' ? `Cancelled; what was whole is in ${job.folder}` : job.state === 'failed' ? '' : ''}</p>
           ${job.problem ? html`<p class="fault" role="alert">${job.problem.error}. ${job.problem.remedy}</p>` : ''}
           <ul class="files">${job.state === 'running' ? '' : job.files.map((file) => html`<li><button class="plain" @click=${() => void fetchFile(file.name)}>${file.name}</button> <span>${Math.max(1, Math.round(file.bytes / 1024))} KB</span></li>`)}</ul>
         </section>`
