@@ -16,7 +16,7 @@ import { join } from 'node:path';
 
 const PLACES = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'];
 export const browserPath = process.env.CHROMIUM || PLACES.find((one) => existsSync(one)) || '';
-const PATIENCE = 60_000; // ms, for a machine at work; nothing is measured by it
+const PATIENCE = Number(process.env.DESK_PATIENCE) || 60_000; // ms, for a machine at work; nothing is measured by it
 export const program = process.env.STILLHAND || '';
 
 // Why there is nothing to test here, or "".

@@ -162,7 +162,7 @@ describe('sound and marks', { skip: missing() || false }, () => {
     });
     const ready = Date.now();
     await until(async () => (await page.evaluate(() => performance.getEntriesByType('resource').filter((one) => /api\/piano\/\d/.test(one.name)).length)) >= 21, 'the piano');
-    await until(async () => !(await page.locator('#transport').textContent()).includes('on its way'), 'the piano');
+    await until(async () => (await page.locator('#transport .coming').count()) === 0, 'the piano');
     console.log(`the piano was here ${Date.now() - ready} ms after the page was looked at`);
     for (const tempo of ['100', '120']) {
       await page.evaluate(() => Object.assign(globalThis.seen, { clicks: [], changes: [], pressed: 0 }));

@@ -91,7 +91,7 @@ export class Editor {
         extensions: [
           EditorView.cspNonce.of(nonce),
           history(),
-          drawSelection(),
+          drawSelection({ cursorBlinkRate: matchMedia('(prefers-reduced-motion: reduce)').matches ? 0 : 1200 }),
           chartLanguage,
           handsField,
           EditorView.lineWrapping,

@@ -31,7 +31,7 @@ const heard = { right: true, left: true, click: true, countIn: true };
 
 function fetchPiano(): Promise<Samples> {
   piano ??= fetchSamples((ready, all) => {
-    coming = ready < all ? `The piano is on its way: ${ready} of ${all}` : '';
+    coming = ready < all ? `piano: ${ready} of ${all}` : '';
     draw();
   }).catch((reason: unknown) => {
     piano = null; // asked for again at the next Play
@@ -223,14 +223,13 @@ function draw(): void {
   const box = (field: keyof typeof heard, label: string) => html`<label><input type="checkbox" .checked=${heard[field]} @change=${(e: Event) => (heard[field] = (e.target as HTMLInputElement).checked)} /> ${label}</label>`;
   render(
     html`
-      <button class="strong" @click=${() => void play()}>${now().playing ? 'Stop' : 'Play'} <kbd>Ctrl Enter</kbd></button>
+      <button class="strong" @click=${() => void play()}>${now().playing ? 'Stop' : 'Play'} ${coming ? html`<span class="coming">${coming}</span>` : html`<kbd>Ctrl Enter</kbd>`}</button>
       <label>what
         <select @change=${(e: Event) => (what = (e.target as HTMLSelectElement).value as What)}>
           <option value="song">on from here</option><option value="section">this section, over and over</option><option value="line">this line, over and over</option><option value="pair">this chord and the next, over and over</option>
         </select></label>
       <label>tempo <input type="range" min="40" max="120" step="5" .value=${String(percent)} @input=${(e: Event) => { percent = Number((e.target as HTMLInputElement).value); if (run && context) run.setRate(percent / 100, context.currentTime); draw(); }} /> <output>${percent} %</output></label>
       <span class="row" role="group" aria-label="heard">${box('right', 'right hand')}${box('left', 'left hand')}${box('click', 'click')}${box('countIn', 'count-in')}</span>
-      ${coming ? html`<span class="note">${coming}</span>` : ''}
     `,
     document.getElementById('transport')!,
   );

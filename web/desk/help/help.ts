@@ -23,7 +23,7 @@ const help = view('help', 'Help', () =>
   help.draw(html`
     <table>
       <thead><tr><th scope="col">Key</th><th scope="col">What it does</th><th scope="col">Without keys</th></tr></thead>
-      <tbody>${KEYS.map(([key, what, without]) => html`<tr><th scope="row"><kbd>${key}</kbd></th><td>${what}</td><td>${without}</td></tr>`)}</tbody>
+      <tbody>${KEYS.map(([key, what, without]) => html`<tr><th scope="row">${key.split(', ').map((one) => html`<kbd>${one}</kbd> `)}</th><td>${what}</td><td>${without}</td></tr>`)}</tbody>
     </table>
     <p class="note">On a Mac: Cmd instead of Ctrl, and Fn with the F keys.</p>
     <h3>The chart</h3>

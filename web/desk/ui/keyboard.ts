@@ -98,7 +98,7 @@ export function outlines(frame: Frame, height: number, list: readonly number[]):
   const group = node('g', { class: 'outline' });
   for (const midi of list) {
     if (!frame.has(midi)) continue;
-    group.append(node('circle', { cx: frame.centre(midi), cy: isBlack(midi) ? height * 0.6 - 6 : height - 6.5, r: 4.6 }));
+    group.append(node('circle', { cx: frame.centre(midi), cy: isBlack(midi) ? height * 0.6 - 6 : height - 6.5, r: 4.6, class: isBlack(midi) ? 'on-black' : '' }));
   }
   return group;
 }
