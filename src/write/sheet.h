@@ -34,8 +34,6 @@ std::string_view name(SheetKind kind);  // "song", "numbers", "moves"
 std::optional<SheetKind> sheet_kind_named(std::string_view wanted);
 const std::vector<SheetKind>& all_sheet_kinds();
 
-// Large print is set anew at 16 points and more, never the normal sheet made bigger (UK Association for Accessible Formats, G003).
-enum class Print { normal, large };
 std::optional<Print> print_named(std::string_view wanted);  // "normal", "large"
 
 struct SheetOptions {

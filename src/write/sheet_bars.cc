@@ -97,7 +97,7 @@ class LineSetter {
       if (leaves_one_alone) continue;
       auto rows = cells(k);
       // In large print a calm row has equal bars, or two.
-      if (style_.unit > 1 && k > 2 && widest_of(rows) > width_ / k) continue;
+      if (style_.print == Print::large && k > 2 && widest_of(rows) > width_ / k) continue;
       if (std::all_of(rows.begin(), rows.end(), [&](auto& row) { return share_width(row, k); })) {
         return rows;
       }

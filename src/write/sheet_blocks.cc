@@ -116,6 +116,17 @@ Stack& Stack::space(double points) {
   return *this;
 }
 
+std::vector<Group> block_by_block(Group group) {
+  std::vector<Group> out;
+  bool goes_with_the_last = false;
+  for (Block& block : group) {
+    if (!goes_with_the_last) out.emplace_back();
+    goes_with_the_last = block.keep_with_next;
+    out.back().push_back(std::move(block));
+  }
+  return out;
+}
+
 std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle& style) {
   Filler filler(style);
   for (const Group& group : groups) filler.add(group);

@@ -35,6 +35,8 @@ class Stack {
 // A group is kept on one page where it fits there and is no longer than most of a page; else it is
 // broken between its blocks.
 using Group = std::vector<Block>;
+// The same as groups of one block each, a heading with the block that follows it: broken wherever a page ends.
+std::vector<Group> block_by_block(Group group);
 std::vector<Marks> fill_pages(const std::vector<Group>& groups, const SheetStyle& style);
 
 // A heading under a rule with something light after it, or below it where it does not fit.

@@ -196,14 +196,19 @@ class HandsSetter {
     const auto beside = side_by_side();
     if (beside) return {Group{*beside}};
     std::vector<Group> out{road_map_wide()};
-    if (!positions_.empty()) out.push_back(pictures("Left hand", left_pictures(), 0));
+    const auto add = [&](Group rows) {
+      if (style_.print == Print::normal) return out.push_back(std::move(rows));
+      // A page of large print has few rows: they begin where there is room.
+      for (Group& part : block_by_block(std::move(rows))) out.push_back(std::move(part));
+    };
+    if (!positions_.empty()) add(pictures("Left hand", left_pictures(), 0));
     const std::vector<Block> right = right_pictures();
     const std::vector<Block> patterns = pattern_cells(width_behind(right.size(), 0));
     const auto columns = static_cast<std::size_t>(grid_.columns);
     const std::size_t last_row = right.size() % columns;
     const bool fit_behind = last_row > 0 && last_row + patterns.size() <= columns;
     if (!right.empty())
-      out.push_back(pictures("Right hand", right, 0, fit_behind ? patterns : std::vector<Block>()));
+      add(pictures("Right hand", right, 0, fit_behind ? patterns : std::vector<Block>()));
     if (!fit_behind && !patterns.empty()) {
       Group rows = pictures("", {}, 0, patterns);
       rows.front().space_before = style_.section_gap;

@@ -16,7 +16,13 @@ using music::Semitones;
 constexpr double kWhiteTenths = 235;
 constexpr double kBlackTenths = 137;
 constexpr PianoKey kMiddleC{60};
-constexpr double kLargestSign = 1.3;  // larger, it would meet the name of middle C below it
+// Points, our judgement. The sign under middle C is flat, and the names below the keys leave it room: touching the C it
+// would be read as part of the letter.
+constexpr double kLargestSign = 1.3;  // times its size at unit 1
+constexpr double kSignHalf = 2.6;     // half its width
+constexpr double kSignHeight = 2.1;
+constexpr double kSignBelowKeys = 0.8;  // its tip
+constexpr double kNamesLower = 1.3;     // baseline of the names below the band
 
 bool begins_group(PianoKey key) {
   return key.pitch_class().value() == 0 || key.pitch_class().value() == 5;
@@ -115,7 +121,8 @@ Marks names_of(const std::vector<NameOnKey>& names, const KeyboardFrame& frame,
   }
   Marks marks;
   draw_names(black, frame.top - 3 * style.unit, frame.width, style, measurer, marks);
-  draw_names(white, frame.bottom() + name_band(style) + 0.5, frame.width, style, measurer, marks);
+  draw_names(white, frame.bottom() + name_band(style) + kNamesLower, frame.width, style, measurer,
+             marks);
   return marks;
 }
 
@@ -160,9 +167,9 @@ Marks finger_mark(hand::Finger finger, hand::Hand hand, double x, double y, doub
 }
 
 Marks middle_c_sign(double x, double top, double unit) {
-  const double half = 2.4 * unit;
-  const double height = 3.2 * unit;
-  const double tip = top + 1.2 * unit;
+  const double half = kSignHalf * unit;
+  const double height = kSignHeight * unit;
+  const double tip = top + kSignBelowKeys * unit;
   return {RuleMark{x - half, tip + height, x, tip, 0.9 * unit, Ink::accent},
           RuleMark{x, tip, x + half, tip + height, 0.9 * unit, Ink::accent}};
 }

@@ -119,11 +119,14 @@ class SheetSetter {
       optional.clear();
       after += "; those of the or lines last";
     }
-    if (!plain.empty()) groups.push_back(moves(heading("What moves", after), plain));
-    if (!optional.empty()) {
-      groups.push_back(
-          moves(heading("What moves in the or lines", "right hand, optional"), optional));
-    }
+    const auto add_moves = [&](Group all) {
+      if (style_.print == Print::normal) return groups.push_back(std::move(all));
+      // A page of large print has few of them: they begin where there is room.
+      for (Group& part : block_by_block(std::move(all))) groups.push_back(std::move(part));
+    };
+    if (!plain.empty()) add_moves(moves(heading("What moves", after), plain));
+    if (!optional.empty())
+      add_moves(moves(heading("What moves in the or lines", "right hand, optional"), optional));
     if (lesson_.student) groups.push_back({for_student()});
     if (!lesson_.cautions.empty()) groups.push_back({cautions()});
     return filled(groups);
@@ -334,7 +337,7 @@ class SheetSetter {
   // Pair and number of times, the words beside them; in large print below them.
   Group moves(Block title, const std::vector<PrintedMove>& printed) const {
     Group out{std::move(title)};
-    const bool is_beside = style_.most_columns > 2;
+    const bool is_beside = style_.print == Print::normal;
     double widest = 0;
     for (const PrintedMove& one : printed)
       widest = std::max(widest, measurer_.measure(pair(one), style_.body_strong).width);
@@ -403,11 +406,12 @@ class SheetSetter {
 };
 
 // First with all its white space, then closer, then with verses that share their bars, at last with sections broken between
-// lines. Where nothing helps, the fewest pages.
+// lines. Where nothing helps, the fewest pages. What nearly fits on one page is brought there by the same means: one sheet
+// of paper on the music stand is worth more than white space.
 template <class LaidOut>
 SheetPages on_pages(std::size_t most_pages, SheetStyle style, const LaidOut& laid_out) {
   // Large print is for eyes that lose their place: its sections stay whole and its verses apart.
-  if (style.unit > 1) style.longest_moved_whole = 1;
+  if (style.print == Print::large) style.longest_moved_whole = 1;
   const SheetStyle close = tighter(style);
   SheetStyle broken = close;
   broken.longest_moved_whole = 0.1;
@@ -418,7 +422,7 @@ SheetPages on_pages(std::size_t most_pages, SheetStyle style, const LaidOut& lai
     OrMoves or_moves = OrMoves::apart;
   };
   std::vector<Attempt> attempts{{style, Verses::apart}, {close, Verses::apart}};
-  if (style.unit <= 1) {
+  if (style.print == Print::normal) {
     for (const Attempt& attempt :
          {Attempt{style, Verses::together}, Attempt{close, Verses::together},
           Attempt{close, Verses::together, OrMoves::behind},
@@ -426,10 +430,15 @@ SheetPages on_pages(std::size_t most_pages, SheetStyle style, const LaidOut& lai
       attempts.push_back(attempt);
   }
   SheetPages best;
+  bool nearly_fits_on_one = false;
   for (const Attempt& attempt : attempts) {
     SheetPages pages = laid_out(attempt.style, attempt.verses, attempt.or_moves);
-    if (best.pages.empty() || pages.pages.size() < best.pages.size()) best = std::move(pages);
-    if (best.pages.size() <= most_pages) break;
+    const std::size_t needed = pages.pages.size();
+    if (needed == 1) return pages;
+    if (best.pages.empty()) nearly_fits_on_one = needed == 2;
+    const bool is_fewer = best.pages.empty() || needed < best.pages.size();
+    if (is_fewer && (best.pages.empty() || best.pages.size() > most_pages)) best = std::move(pages);
+    if (best.pages.size() <= most_pages && !nearly_fits_on_one) break;
   }
   return best;
 }

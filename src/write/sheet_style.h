@@ -9,7 +9,11 @@
 
 namespace stillhand::write {
 
+// Large print is set anew at 16 points and more, never the normal sheet made bigger (UK Association for Accessible Formats, G003).
+enum class Print { normal, large };
+
 struct SheetStyle {
+  Print print = Print::normal;  // what rules of layout depend on; the sizes say the rest
   double page_width = 595.28, page_height = 841.89;  // A4
   double margin_side = 48, margin_top = 46, margin_bottom = 52;
 
@@ -59,7 +63,7 @@ inline SheetStyle tighter(SheetStyle style) {
   style.margin_bottom = 44;
   style.section_gap *= 0.7;
   style.row_gap *= 0.67;
-  if (style.unit > 1) return style;
+  if (style.print == Print::large) return style;
   style.road_leading = 1.3;
   style.body.size = 9.6;
   style.body_strong.size = 9.6;
@@ -71,6 +75,7 @@ inline SheetStyle tighter(SheetStyle style) {
 // carries a meaning, fewer things side by side. Source: UK Association for Accessible Formats, G003 (2012): 16 points is
 // the minimum, 18 is better, no serifs, no italics, aligned left, set anew rather than enlarged.
 inline SheetStyle large(SheetStyle style) {
+  style.print = Print::large;
   style.margin_side = 42;
   style.margin_top = 42;
   style.title = {Face::sans_bold, 30};
