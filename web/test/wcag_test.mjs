@@ -1,7 +1,7 @@
 // What of WCAG 2.2 AA axe does not judge: sizes of targets, contrast of the marks, reflow, text spacing, forced colours, motion, focus, print.
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
-import { readFile } from 'node:fs/promises';
+import { readFile, writeFile } from 'node:fs/promises';
 import { missing, openDesk } from './desk.mjs';
 import { SIZES, VIEWS } from './views.mjs';
 
@@ -279,7 +279,10 @@ describe('wcag', { skip: missing() || false }, () => {
       });
       assert.ok(seen.text > 40 || seen.pictures > 0, `${view}: nothing is printed`);
       assert.deepEqual([seen.tools, seen.around], [[], ''], view);
-      if (process.env.SHOTS) await page.pdf({ path: `${process.env.SHOTS}/print-${view.replaceAll(' ', '-')}.pdf`, format: 'A4', printBackground: false });
+      const pdf = await page.pdf({ preferCSSPageSize: true, format: 'A4' });
+      if (process.env.SHOTS) await writeFile(`${process.env.SHOTS}/print-${view.replaceAll(' ', '-')}.pdf`, pdf);
+      // A page of the sheet is a page of paper; none is empty.
+      if (view === 'the sheet') assert.equal(pdf.toString('latin1').match(/\/Type\s*\/Page\b/g).length, seen.pictures);
       await page.emulateMedia({ media: 'screen' });
     });
   });
