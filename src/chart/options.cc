@@ -10,7 +10,7 @@
 namespace stillhand::chart {
 namespace {
 
-// "a", "a and b", "a, b and c", each once.
+// "`a`", "`a` and `b`", "`a`, `b` and `c`", each once.
 std::string labels_of(const Song& song) {
   std::vector<std::string> names;
   for (const OptionPlace& place : all_options(song)) {
@@ -19,8 +19,10 @@ std::string labels_of(const Song& song) {
       names.push_back(label);
   }
   std::string out;
-  for (std::size_t i = 0; i < names.size(); ++i)
-    out += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    out += i == 0 ? "" : i + 1 == names.size() ? " and " : ", ";
+    out += fmt::format("`{}`", names[i]);
+  }
   return out;
 }
 
@@ -55,7 +57,7 @@ Result<std::vector<OptionPlace>> options_named(const Song& song, std::string_vie
   if (!out.empty()) return out;
   const std::string known = labels_of(song);
   return failure(
-      Fault::usage, song.file, fmt::format("no `or` line is called {}", label),
+      Fault::usage, song.file, fmt::format("no `or` line is called `{}`", label),
       known.empty() ? "the chart names no `or` lines; take all of them" : "there are " + known);
 }
 

@@ -35,8 +35,8 @@ TEST(ChartOptions, OfAnUnknownNameAreAnError) {
   const auto none = options_named(song(), "lean");
   ASSERT_FALSE(none);
   EXPECT_EQ(none.error()[0].fault, Fault::usage);
-  EXPECT_EQ(none.error()[0].message, "no `or` line is called lean");
-  EXPECT_EQ(none.error()[0].suggestion, "there are Leaning, by step and leaning");
+  EXPECT_EQ(none.error()[0].message, "no `or` line is called `lean`");
+  EXPECT_EQ(none.error()[0].suggestion, "there are `Leaning`, `by step` and `leaning`");
 }
 
 TEST(ChartOptions, TakenOnesStandInTheirLines) {

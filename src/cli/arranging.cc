@@ -9,6 +9,7 @@
 
 #include "base/files.h"
 #include "chart/chart.h"
+#include "cli/chart_file.h"
 #include "cli/command.h"
 
 namespace stillhand::cli {
@@ -172,7 +173,7 @@ Result<Arranging> ArrangingFlags::read() const {
 
 Result<Loaded> load(const std::string& path, const std::optional<music::Tonality>& key,
                     Terminal& terminal) {
-  Result<std::string> text = read_file(path, chart::kLargestChart);
+  Result<std::string> text = read_chart(path);
   if (!text) return tl::unexpected(text.error());
   Diagnostics remarks;
   Result<Loaded> loaded = teach::load(std::move(*text), path, key, remarks);
@@ -182,7 +183,7 @@ Result<Loaded> load(const std::string& path, const std::optional<music::Tonality
 
 Result<LoadedFor> load_for(const std::string& path, const Arranging& arranging,
                            Terminal& terminal) {
-  Result<std::string> text = read_file(path, chart::kLargestChart);
+  Result<std::string> text = read_chart(path);
   if (!text) return tl::unexpected(text.error());
   Diagnostics remarks;
   Result<LoadedFor> loaded = teach::load_for(std::move(*text), path, arranging, remarks);

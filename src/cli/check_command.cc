@@ -5,6 +5,7 @@
 #include "base/files.h"
 #include "chart/chart.h"
 #include "cli/arranging.h"
+#include "cli/chart_file.h"
 #include "cli/commands.h"
 #include "perform/performance.h"
 #include "teach/length.h"
@@ -47,7 +48,7 @@ class CheckCommand : public Command {
 
  private:
   Result<void> print_formatted(const Arranging& arranging, Terminal& terminal) const {
-    Result<std::string> text = read_file(chart_, chart::kLargestChart);
+    Result<std::string> text = read_chart(chart_);
     if (!text) return tl::unexpected(text.error());
     if (arranging.key) text = chart::transpose(*text, chart_, *arranging.key);
     if (!text) return tl::unexpected(text.error());

@@ -320,8 +320,8 @@ TEST_F(CommandLine, OrLinesArePlayedOnRequest) {
 
   const Ran unknown = shell("stillhand arrange two.stillhand --option darkest");
   EXPECT_EQ(unknown.status, 2);
-  EXPECT_THAT(unknown.err, HasSubstr("no `or` line is called darkest\n"));
-  EXPECT_THAT(unknown.err, HasSubstr("there are leaning and darker"));
+  EXPECT_THAT(unknown.err, HasSubstr("no `or` line is called `darkest`\n"));
+  EXPECT_THAT(unknown.err, HasSubstr("there are `leaning` and `darker`"));
   const Ran both = shell("stillhand arrange two.stillhand --with-options --option darker");
   EXPECT_EQ(both.status, 2);
   EXPECT_THAT(both.err, HasSubstr("--with-options takes every `or` line, --option only those"));
@@ -808,6 +808,66 @@ TEST_F(CommandLine, SheetWritesOneFileOrOneForEachPage) {
   EXPECT_THAT(content_of(folder_ / "large-2.svg"), HasSubstr("page 2 of "));
   EXPECT_EQ(shell("stillhand sheet good.stillhand -o out.pdf --chords numbers").status, 0);
   EXPECT_EQ(shell("stillhand sheet good.stillhand -o out.pdf --kind moves").status, 0);
+}
+
+TEST_F(CommandLine, WhatIsNoChartIsSentToTheCommandThatReadsIt) {
+  write("song.mid", std::string("MThd\0\0\0\6", 8));
+  const Ran midi = shell("stillhand check song.mid");
+  EXPECT_EQ(midi.status, 1);
+  EXPECT_EQ(midi.err,
+            "song.mid: error: this is no chart, it is a MIDI file\n"
+            "  `stillhand import song.mid` makes a chart of it\n");
+  write("song.musicxml", "<?xml version=\"1.0\"?>\n<score-partwise/>\n");
+  EXPECT_THAT(shell("stillhand arrange song.musicxml").err,
+              HasSubstr("it is XML, perhaps MusicXML\n  `stillhand import song.musicxml`"));
+  EXPECT_EQ(shell("stillhand sheet good.stillhand -o sheet.pdf").status, 0);
+  for (const char* command : {"check", "check --format", "keys", "extras", "plan", "difficulty"}) {
+    EXPECT_EQ(shell(std::string("stillhand ") + command + " sheet.pdf").err,
+              "sheet.pdf: error: this is no chart, it is a PDF\n"
+              "  give the chart it was made from; its name ends in .stillhand\n")
+        << command;
+  }
+}
+
+TEST_F(CommandLine, AChartIsNotImported) {
+  const std::string said =
+      "error: this is a chart already\n"
+      "  `stillhand check good.stillhand` reads it, `stillhand check --format good.stillhand` lays "
+      "it out\n";
+  const Ran ran = shell("stillhand import good.stillhand");
+  EXPECT_EQ(ran.status, 1);
+  EXPECT_EQ(ran.err, "good.stillhand: " + said);
+  write("renamed.txt", content_of(folder_ / "good.stillhand"));
+  EXPECT_THAT(shell("stillhand import renamed.txt").err,
+              StartsWith("renamed.txt: error: this is a chart already\n"));
+}
+
+TEST_F(CommandLine, PagesThatAShorterSheetNoLongerHasAreRemoved) {
+  ASSERT_EQ(shell("stillhand sheet good.stillhand -o s.svg --print large").status, 0);
+  ASSERT_TRUE(std::filesystem::exists(folder_ / "s-2.svg"));
+  write("s-9.svg", "<?xml version=\"1.0\"?><svg/>");
+  const Ran one = shell("stillhand sheet good.stillhand -o s.svg");
+  ASSERT_EQ(one.status, 0) << one.err;
+  EXPECT_EQ(one.out, "s.svg\n");
+  EXPECT_THAT(one.err, HasSubstr("s-1.svg: note: removed, a page of the sheet that was here\n"));
+  EXPECT_FALSE(std::filesystem::exists(folder_ / "s-1.svg"));
+  EXPECT_FALSE(std::filesystem::exists(folder_ / "s-2.svg"));
+  EXPECT_TRUE(std::filesystem::exists(folder_ / "s-9.svg"));
+  ASSERT_EQ(shell("stillhand sheet good.stillhand -o s.svg --print large").status, 0);
+  EXPECT_FALSE(std::filesystem::exists(folder_ / "s.svg"));
+}
+
+// Of another song, or drawn by somebody else.
+TEST_F(CommandLine, PagesOfOthersStay) {
+  write("s-1.svg",
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg>\n<title>Another, page 1 of "
+        "2</title>\n</svg>\n");
+  write("s-2.svg", "<?xml version=\"1.0\"?><svg/>");
+  const Ran one = shell("stillhand sheet good.stillhand -o s.svg --kind numbers");
+  ASSERT_EQ(one.status, 0) << one.err;
+  EXPECT_EQ(one.err, "");
+  EXPECT_TRUE(std::filesystem::exists(folder_ / "s-1.svg"));
+  EXPECT_TRUE(std::filesystem::exists(folder_ / "s-2.svg"));
 }
 
 TEST_F(CommandLine, SheetSaysWhatItCannotDo) {

@@ -9,6 +9,7 @@
 #include "base/files.h"
 #include "chart/chart.h"
 #include "cli/arranging.h"
+#include "cli/chart_file.h"
 #include "cli/commands.h"
 #include "teach/extra_words.h"
 
@@ -168,7 +169,7 @@ class ExtrasCommand : public Command {
   }
 
   Result<void> accept(const arrange::ExtrasRequest& request, Terminal& terminal) const {
-    const Result<std::string> text = read_file(chart_, chart::kLargestChart);
+    const Result<std::string> text = read_chart(chart_);
     if (!text) return tl::unexpected(text.error());
     const auto written = arrange::accept_extra(*text, chart_, accept_, request);
     if (!written) return tl::unexpected(teach::with_source_lines(written.error(), *text));

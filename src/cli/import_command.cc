@@ -1,6 +1,10 @@
+#include <fmt/format.h>
+
 #include <CLI/CLI.hpp>
+#include <filesystem>
 
 #include "base/files.h"
+#include "chart/chart.h"
 #include "cli/commands.h"
 #include "cli/new_file.h"
 #include "imports/imports.h"
@@ -29,6 +33,12 @@ class ImportCommand : public Command {
   Result<void> run(Terminal& terminal) override {
     const Result<std::string> bytes = read_file(file_, imports::kLargestFile);
     if (!bytes) return tl::unexpected(bytes.error());
+    if (is_chart(*bytes)) {
+      return failure(Fault::chart, file_, "this is a chart already",
+                     fmt::format("`stillhand check {0}` reads it, `stillhand check --format {0}` "
+                                 "lays it out",
+                                 file_));
+    }
     const Result<std::string> chart = imports::import_file(*bytes, file_);
     if (!chart) return tl::unexpected(chart.error());
     if (out_.empty()) return terminal.print(*chart);
@@ -36,6 +46,12 @@ class ImportCommand : public Command {
   }
 
  private:
+  // By its name, or because it can be read as one.
+  bool is_chart(const std::string& bytes) const {
+    return std::filesystem::path(file_).extension() == ".stillhand" ||
+           (bytes.size() <= chart::kLargestChart && chart::parse(bytes, file_));
+  }
+
   std::string file_;
   std::string out_;
 };

@@ -9,6 +9,7 @@
 #include "base/files.h"
 #include "chart/chart.h"
 #include "cli/arranging.h"
+#include "cli/chart_file.h"
 #include "cli/commands.h"
 #include "cli/new_file.h"
 #include "teach/key_words.h"
@@ -159,7 +160,7 @@ class KeysCommand : public Command {
       return wrong_call(fmt::format("--write {}: no key I know", write_),
                         "write it like D, Bb or F#m, with at most seven sharps or flats");
     }
-    Result<std::string> text = read_file(chart_, chart::kLargestChart);
+    Result<std::string> text = read_chart(chart_);
     if (!text) return tl::unexpected(text.error());
     const Result<std::string> moved = chart::transpose(*text, chart_, *key);
     if (!moved) return tl::unexpected(moved.error());

@@ -25,6 +25,29 @@ std::string kinds_in_words() {
   return out;
 }
 
+// What an SVG of ours says of itself before "page 2 of 3": the song. Empty of any other file.
+std::string title_of(std::string_view svg, std::size_t page) {
+  constexpr std::string_view kTitle = "\n<title>";
+  const std::size_t begin = svg.find(kTitle);
+  if (!svg.starts_with(kSvgBegins) || begin == std::string_view::npos) return "";
+  const std::size_t end = svg.find(fmt::format("page {} of ", page), begin);
+  if (end == std::string_view::npos) return "";
+  const std::string_view title = svg.substr(begin, end - begin);
+  return title.find('\n', 1) == std::string_view::npos ? std::string(title) : "";
+}
+
+// A page of an earlier, longer sheet of the same song, which nobody would take for one of this sheet.
+bool is_earlier_page(const fs::path& path, std::size_t page, const std::string& first_page) {
+  constexpr std::size_t kLargestPage = std::size_t{4}
+                                       << 20U;  // our judgement: ours have some 100 kB
+  std::error_code error;
+  if (!fs::is_regular_file(fs::symlink_status(path, error))) return false;
+  const Result<std::string> found = read_file(path.string(), kLargestPage);
+  if (!found) return false;
+  const std::string title = title_of(*found, page);
+  return !title.empty() && title == title_of(first_page, 1);
+}
+
 // "quay.svg" of one page; "quay-1.svg", "quay-2.svg" of more.
 fs::path page_path(const fs::path& out, std::size_t page, std::size_t pages) {
   if (pages == 1) return out;
@@ -57,7 +80,7 @@ class SheetCommand : public Command {
     app.footer(
         "A PDF holds all pages. An SVG is one page: where there are more, the files are\n"
         "FILE-1.svg, FILE-2.svg and so on. A PDF or SVG of the same name is replaced,\n"
-        "nothing else is.");
+        "pages that the sheet of this song no longer has are removed, nothing else is.");
   }
 
   Result<void> run(Terminal& terminal) override {
@@ -95,7 +118,32 @@ class SheetCommand : public Command {
       if (auto done = write_file(name, (*pages)[i]); !done) return done;
       told += name.string() + "\n";
     }
+    terminal.report(remove_earlier_pages(out, *pages));
     return terminal.print(told);
+  }
+
+  // The pages that this sheet no longer has: behind its last one, and the one without a number where there are now several,
+  // or the other way round. Nothing else is touched; what cannot be removed stays.
+  static Diagnostics remove_earlier_pages(const fs::path& out,
+                                          const std::vector<std::string>& pages) {
+    constexpr std::size_t kSeveral = 2;  // pages: their names have numbers
+    Diagnostics told;
+    const auto removed = [&](const fs::path& name, std::size_t page) {
+      std::error_code error;
+      if (!is_earlier_page(name, page, pages.front()) || !fs::remove(name, error)) return false;
+      told.push_back({Severity::note,
+                      Fault::file,
+                      name.string(),
+                      {},
+                      "removed, a page of the sheet that was here",
+                      "",
+                      ""});
+      return true;
+    };
+    if (pages.size() > 1) removed(out, 1);
+    std::size_t page = pages.size() == 1 ? 0 : pages.size();
+    while (removed(page_path(out, page, kSeveral), page + 1)) ++page;
+    return told;
   }
 
   Result<write::SheetOptions> read(const Arranging& arranging) const {

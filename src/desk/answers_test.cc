@@ -375,7 +375,7 @@ TEST(BadBodies, AreRefusedWithAReason) {
       {"/api/performance", chart(kText, {{"options", "x"}}), Status::not_understood,
        "`options` is no list of texts"},
       {"/api/performance", chart(kText, {{"options", {"x"}}}), Status::chart_error,
-       "no `or` line is called x"},
+       "no `or` line is called `x`"},
       {"/api/sheet", chart(kText, {{"kind", "x"}}), Status::not_understood,
        "`kind`: there is no `x`"},
       {"/api/sheet", chart(kText, {{"kind", "moves"}, {"print", "large"}}), Status::chart_error,

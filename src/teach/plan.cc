@@ -811,7 +811,7 @@ class Planner {
                              fmt::join(line.where, "; "));
       introduce_optional(option_use(lesson_, line.section, line.line, line.option), step);
       for (const std::string& remark : option.remarks)
-        step.say.push_back(say_.left_hand_remark(remark));
+        step.say.push_back(Speaker::left_hand_remark(remark));
       if (step.say.empty())
         step.say.emplace_back("Nothing new for the right hand: shapes and changes you know.");
       step.counts.lines = {line.counted};
