@@ -42,6 +42,16 @@ describe('a sitting', { skip: missing() || false }, () => {
   const textShown = () => page.evaluate(() => [...document.querySelectorAll('.cm-line')].map((line) => line.textContent).join('\n'));
   const kept = (wanted, name = 'Small Song') => until(async () => wanted(await desk.chart(name)), 'the text in the file');
 
+  // What the desk itself answers.
+  const answer = async (path, body) => {
+    const { origin, hash } = new URL(desk.address);
+    const response = await fetch(origin + path, {
+      headers: { Authorization: `Bearer ${hash.slice(1)}`, ...(body ? { 'Content-Type': 'application/json' } : {}) },
+      ...(body ? { method: 'POST', body: JSON.stringify(body) } : {}),
+    });
+    return response.json();
+  };
+
   sitting('every typed line of bars has its hands, each with words for those who listen', async () => {
     await fresh();
     assert.equal(await page.locator('.hands').count(), 2);
@@ -175,9 +185,11 @@ describe('a sitting', { skip: missing() || false }, () => {
   sitting('an extra is accepted and undone', async () => {
     const song = await readFile(join(examples, 'lamps-along-the-quay.stillhand'), 'utf8');
     await fresh('Small Song', song);
+    const { extras } = await answer('/api/extras', { name: 'Small Song', text: song, choices: {} });
+    assert.notEqual(extras[1].text, extras[0].text);
     await page.keyboard.press('F4');
-    await page.getByRole('button', { name: 'Accept' }).first().click();
-    await kept((text) => text.split('\n').length > song.split('\n').length);
+    await page.locator('#extras .offers li').nth(1).getByRole('button', { name: 'Accept' }).click();
+    await kept((text) => text === extras[1].text);
     await page.keyboard.press('Control+z');
     await kept((text) => text === song);
   });
@@ -207,6 +219,18 @@ describe('a sitting', { skip: missing() || false }, () => {
     await kept((text) => text.includes('tempo      88'));
     await until(async () => (await textShown()).includes('tempo      88'), 'the other window’s change');
     await other.close();
+  });
+
+  sitting('what another program writes elsewhere in the song while one types is put together with it', async () => {
+    await fresh();
+    await page.route('**/api/charts/**', (route) => (route.request().method() === 'PUT' ? route.abort() : route.continue()));
+    await cursorAfter(page, '| Am');
+    await page.keyboard.type('7');
+    await desk.write('Small Song', SMALL.replace('tempo      80', 'tempo      96'));
+    await until(async () => (await textShown()).includes('tempo      96'), 'the other program’s change');
+    assert.match(await textShown(), /\| Am7 \|/);
+    await page.unroute('**/api/charts/**');
+    await kept((text) => text === SMALL.replace('tempo      80', 'tempo      96').replace('| Am |', '| Am7 |'));
   });
 
   sitting('where two windows change the same place, both texts are offered and neither is lost', async () => {
@@ -266,6 +290,38 @@ describe('a sitting', { skip: missing() || false }, () => {
     await page.waitForSelector('.hands-bar.now');
     await page.keyboard.press('Control+Enter');
     await until(async () => (await page.locator('.hands-bar.now').count()) === 0, 'no bar is marked any more');
+  });
+
+  sitting('two chords are played over and over', async () => {
+    await fresh();
+    await page.getByRole('button', { name: /^G ?: right hand/ }).first().click();
+    await page.getByLabel('count-in').uncheck();
+    await page.getByLabel('what').selectOption('pair');
+    await page.getByRole('slider', { name: 'tempo' }).fill('120');
+    await page.evaluate(() => {
+      window.bars = [];
+      new MutationObserver(() => {
+        const bar = document.querySelector('.hands-bar.now')?.dataset.bar;
+        if (bar && bar !== window.bars.at(-1)) window.bars.push(bar);
+      }).observe(document.getElementById('editor'), { subtree: true, attributes: true, attributeFilter: ['class'] });
+    });
+    await page.keyboard.press('Control+Enter');
+    await until(() => page.evaluate(() => window.bars.length >= 4), 'the second pass');
+    assert.deepEqual(await page.evaluate(() => window.bars.slice(0, 4)), ['0.0.x.2', '0.0.x.3', '0.0.x.2', '0.0.x.3']);
+    await page.keyboard.press('Control+Enter');
+    await until(async () => (await page.locator('.hands-bar.now').count()) === 0, 'no bar is marked any more');
+  });
+
+  sitting('what is being given out is cancelled, at the desk too', async () => {
+    await fresh();
+    await page.keyboard.press('F8');
+    const begun = page.waitForResponse((one) => one.url().endsWith('/api/exports') && one.request().method() === 'POST');
+    await page.getByLabel('tracks to play along').check();
+    await page.getByRole('button', { name: 'Make these' }).click();
+    const { id } = await (await begun).json();
+    await page.getByRole('button', { name: 'Cancel' }).click();
+    await page.getByText(/^Cancelled; what was whole is /).waitFor();
+    await until(async () => (await answer(`/api/exports/${id}`)).state === 'cancelled', 'the desk has cancelled it', 20_000);
   });
 
   sitting('a lesson is given out into the folder', async () => {
@@ -388,7 +444,7 @@ describe('a sitting', { skip: missing() || false }, () => {
     await page.keyboard.type('maj7');
     await kept((text) => text.includes('Fmaj7'), 'Second Song');
     await page.getByRole('button', { name: 'Earlier' }).click();
-    await page.locator('#earlier .song').first().click();
+    await page.locator('#earlier .song').last().click(); // the first text: what was typed may have been saved in parts
     await page.getByRole('button', { name: 'Go back to this one' }).click();
     await kept((text) => text.includes('| C | F | G | C |'), 'Second Song');
   });
