@@ -1,5 +1,6 @@
 #include "write/audio.h"
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <sndfile.h>
@@ -14,6 +15,7 @@
 #include <cstdio>
 #include <fstream>
 #include <numbers>
+#include <optional>
 #include <regex>
 #include <string>
 #include <vector>
@@ -198,7 +200,26 @@ std::string output_of(const std::string& command) {
   return out;
 }
 
+struct Metered {
+  double lufs = 0;
+  double true_peak_db = 0;  // dBTP
+};
+
 // Source: ffmpeg's own meter, its filter ebur128, which does not use libebur128. It prints tenths.
+std::optional<Metered> metered_by_ffmpeg(const fs::path& file) {
+  const std::string said = output_of("ffmpeg -hide_banner -nostats -i '" + file.string() +
+                                     "' -af ebur128=peak=true -f null - 2>&1");
+  const std::string summary = said.substr(std::min(said.size(), said.find("Summary:")));
+  std::smatch loudness;
+  std::smatch peak;
+  if (!std::regex_search(summary, loudness, std::regex("I: +(-[0-9.]+) LUFS")) ||
+      !std::regex_search(summary, peak, std::regex("Peak: +(-[0-9.]+) dBFS"))) {
+    ADD_FAILURE() << said;
+    return std::nullopt;
+  }
+  return Metered{std::stod(loudness[1]), std::stod(peak[1])};
+}
+
 TEST_F(Audio, FfmpegMeasuresTheSame) {
   NEEDS_FONT();
   if (output_of("ffmpeg -version 2>/dev/null").empty())
@@ -206,16 +227,28 @@ TEST_F(Audio, FfmpegMeasuresTheSame) {
   for (const int percent : {100, 60}) {
     const auto report = write_audio(song(), options(percent), file("song.flac"));
     ASSERT_TRUE(report);
-    const std::string said =
-        output_of("ffmpeg -hide_banner -nostats -i '" + file("song.flac").string() +
-                  "' -af ebur128=peak=true -f null - 2>&1");
-    const std::string summary = said.substr(std::min(said.size(), said.find("Summary:")));
-    std::smatch loudness;
-    std::smatch peak;
-    ASSERT_TRUE(std::regex_search(summary, loudness, std::regex("I: +(-[0-9.]+) LUFS"))) << said;
-    ASSERT_TRUE(std::regex_search(summary, peak, std::regex("Peak: +(-[0-9.]+) dBFS"))) << said;
-    EXPECT_NEAR(std::stod(loudness[1]), report->lufs, 0.15);
-    EXPECT_NEAR(std::stod(peak[1]), report->true_peak_db, 0.2);
+    const auto metered = metered_by_ffmpeg(file("song.flac"));
+    ASSERT_TRUE(metered);
+    EXPECT_NEAR(metered->lufs, report->lufs, 0.15);
+    EXPECT_NEAR(metered->true_peak_db, report->true_peak_db, 0.2);
+  }
+}
+
+// What a player decodes from Opus keeps the rule of all tracks: -16 LUFS within half of one, no true peak above -1 dBTP.
+TEST_F(Audio, DecodedOpusKeepsTheRuleOfLoudness) {
+  NEEDS_FONT();
+  if (output_of("ffmpeg -version 2>/dev/null").empty())
+    GTEST_SKIP() << "install the package ffmpeg";
+  for (const int percent : {100, 60}) {
+    const auto report = write_audio(song(), options(percent), file("song.opus"));
+    ASSERT_TRUE(report);
+    ASSERT_FALSE(report->peak_bound);
+    const auto metered = metered_by_ffmpeg(file("song.opus"));
+    ASSERT_TRUE(metered);
+    EXPECT_NEAR(metered->lufs, -16, 0.5) << percent;
+    EXPECT_LE(metered->true_peak_db, -1) << percent;
+    RecordProperty(fmt::format("lufs_{}", percent), fmt::format("{}", metered->lufs));
+    RecordProperty(fmt::format("peak_{}", percent), fmt::format("{}", metered->true_peak_db));
   }
 }
 
