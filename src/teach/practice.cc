@@ -196,8 +196,8 @@ class PracticePlanner {
     const PracticeTrack* best = nullptr;
     for (const PracticeTrack& track : tracks_) {
       if (track.section || track.change || track.hand) continue;
-      const bool is_better = best == nullptr || (at_tempo ? track.percent > best->percent
-                                                          : track.percent < best->percent);
+      const bool is_better =
+          best == nullptr || (at_tempo ? track.tempo > best->tempo : track.tempo < best->tempo);
       if (is_better) best = &track;
     }
     return best == nullptr ? std::vector<std::string>{} : std::vector{best->file};
@@ -206,17 +206,16 @@ class PracticePlanner {
   // Slow ones of a section, one hand before both.
   std::vector<std::string> section_tracks(std::size_t section) const {
     std::vector<const PracticeTrack*> here;
-    int slowest = 1000;
+    TempoPercent slowest{1000};  // above any
     for (const PracticeTrack& track : tracks_) {
       if (track.section != section) continue;
       here.push_back(&track);
-      slowest = std::min(slowest, track.percent);
+      slowest = std::min(slowest, track.tempo);
     }
     std::vector<std::string> out;
     for (const bool alone : {true, false}) {
       for (const PracticeTrack* track : here) {
-        if (track->percent == slowest && track->hand.has_value() == alone)
-          out.push_back(track->file);
+        if (track->tempo == slowest && track->hand.has_value() == alone) out.push_back(track->file);
       }
     }
     return out;

@@ -1,7 +1,7 @@
 // The practice plan of one student for one song: how long, what on which day, the hardest changes as drills, the tempo
 // ladder, and which track to play along with.
 //
-//   Practice practice = practice_plan(lesson, {{.file = "play-along-slow.flac", .percent = 60}});
+//   Practice practice = practice_plan(lesson, {{.file = "play-along-slow.flac", .tempo = TempoPercent(60)}});
 //   for (const PracticeDay& day : practice.days) …
 //
 // Days: as the teaching plan introduces the sections, one a day, two where a section has more than four new shapes; sections
@@ -25,10 +25,13 @@
 
 namespace stillhand::teach {
 
+struct TempoPercentTag;
+using TempoPercent = Amount<TempoPercentTag, int>;  // of the song's tempo
+
 // A track that lies beside the plan.
 struct PracticeTrack {
   std::string file;
-  int percent = 100;              // of the tempo
+  TempoPercent tempo{100};
   std::optional<Hand> hand = {};  // only this one sounds; nullopt: both
   // Index into Lesson::sections. Neither section nor change: the whole song.
   std::optional<std::size_t> section = {};

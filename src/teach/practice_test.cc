@@ -90,11 +90,13 @@ TEST(Practice, OnlyTracksThatAreThereAreNamed) {
   const Lesson lesson = lesson_of(kSong);
   const Move& hardest = lesson.moves.at(lesson.hardest.front());
   const std::vector<PracticeTrack> tracks{
-      {.file = "full.flac", .percent = 100},
-      {.file = "slow.flac", .percent = 60},
-      {.file = "verse-right.flac", .percent = 60, .hand = Hand::right, .section = 0},
-      {.file = "verse.flac", .percent = 60, .section = 0},
-      {.file = "pair.flac", .percent = 60, .change = std::pair(hardest.to, hardest.from)}};
+      {.file = "full.flac", .tempo = TempoPercent(100)},
+      {.file = "slow.flac", .tempo = TempoPercent(60)},
+      {.file = "verse-right.flac", .tempo = TempoPercent(60), .hand = Hand::right, .section = 0},
+      {.file = "verse.flac", .tempo = TempoPercent(60), .section = 0},
+      {.file = "pair.flac",
+       .tempo = TempoPercent(60),
+       .change = std::pair(hardest.to, hardest.from)}};
   const Practice practice = practice_plan(lesson, tracks);
   EXPECT_THAT(practice.drills.front().tracks, ElementsAre("pair.flac"));
   const PracticeDay& first = practice.days.front();

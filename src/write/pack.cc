@@ -145,7 +145,7 @@ class Packer {
     for (const Track& track : write::tracks(lesson_, options_.tracks.choice)) {
       teach::PracticeTrack sound;
       sound.file = fmt::format("{}/{}{}", kTracks, track.name, end);
-      sound.percent = track.tempo_percent;
+      sound.tempo = teach::TempoPercent(track.tempo_percent);
       if (track.hands == TrackHands::right) sound.hand = hand::Hand::right;
       if (track.hands == TrackHands::left) sound.hand = hand::Hand::left;
       sound.section = track.section;

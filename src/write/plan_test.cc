@@ -38,7 +38,8 @@ teach::Lesson lesson_of(const std::string& example,
 
 const std::vector<teach::PracticeTrack>& two_tracks() {
   static const std::vector<teach::PracticeTrack> all{
-      {.file = "play-along.flac", .percent = 100}, {.file = "play-along-slow.flac", .percent = 60}};
+      {.file = "play-along.flac", .tempo = teach::TempoPercent(100)},
+      {.file = "play-along-slow.flac", .tempo = teach::TempoPercent(60)}};
   return all;
 }
 
