@@ -14,6 +14,7 @@ using hand::ShapeNote;
 using music::PianoKey;
 
 // Black keys are drawn shorter than on the pictures of shapes: both rows of keys need room for two discs.
+// Distances in points, shares of a key as numbers below 1: our judgement.
 constexpr double kBlackPart = 0.5;
 constexpr double kLargestRadius = 7.2;
 constexpr double kSmallestNumber = 7.5;  // points, as everywhere on the sheet

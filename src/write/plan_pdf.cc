@@ -13,6 +13,7 @@
 namespace stillhand::write {
 namespace {
 
+// Sizes and distances in points: our judgement, beside those of the sheet (sheet_style.h).
 constexpr Font kStep{Face::sans_bold, 11.5};
 constexpr Font kKind{Face::serif, 14};
 constexpr Font kLabel{Face::sans_bold, 8.8};
