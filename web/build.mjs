@@ -18,7 +18,7 @@ if (!out) {
   process.exit(2);
 }
 await mkdir(out, { recursive: true });
-await build({
+const built = await build({
   entryPoints: { desk: join(here, 'desk/main.ts'), student: join(here, 'student/main.ts') },
   bundle: true,
   minify: true,
@@ -27,8 +27,15 @@ await build({
   charset: 'utf8',
   legalComments: 'none',
   outdir: out,
+  metafile: true,
   logLevel: 'warning',
 });
+// It is opened as a file, or from anywhere: nothing in it may look for the desk.
+const [, student] = Object.entries(built.metafile.outputs).find(([name]) => name.endsWith('student.js'));
+if (Object.keys(student.inputs).some((name) => name.endsWith('desk/server.ts'))) {
+  console.error("the student's page must not know the desk's server");
+  process.exit(1);
+}
 for (const name of ['index.html', 'desk.svg']) await copyFile(join(here, 'desk', name), join(out, name));
 await copyFile(join(here, 'student', 'index.html'), join(out, 'student.html'));
 for (const page of PAGES) {

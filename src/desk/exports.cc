@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <functional>
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <set>
@@ -73,6 +74,8 @@ struct Exports::Job {
   std::string id;
   std::string name;
   teach::Lesson lesson;
+  std::function<std::vector<teach::Lesson>()>
+      other_keys;  // for the student's page, if it is wanted
   write::PackOptions options;
   std::atomic<bool> is_cancelled = false;
   std::thread thread;
@@ -149,7 +152,9 @@ Answer Exports::start(const Json& body, const Shelf& shelf) {
   job->options.folder = lessons / asked->name;
   job->options.parts = *parts;
   if (parts->empty() || parts->count(write::PackPart::page) != 0) {
-    job->options.page.other_keys = teach::in_other_keys(*song, asked->wishes, teach::kUsualReach);
+    job->other_keys = [song = *song, wishes = asked->wishes] {
+      return teach::in_other_keys(song, wishes, teach::kUsualReach);
+    };
     job->options.page.piano = [this] { return piano_.samples(); };
   }
   job->options.sheet.paper = asked->paper;
@@ -204,6 +209,8 @@ void Exports::make(Job& job) {
   std::vector<write::PackedFile> files;
   Json fault = nullptr;
   try {
+    progress("arranging the other keys", 0);
+    if (job.other_keys) job.options.page.other_keys = job.other_keys();
     const auto made = write::write_pack(job.lesson, job.options, progress);
     if (made) {
       state = "done";
@@ -225,6 +232,8 @@ void Exports::make(Job& job) {
     if (state == "done") job.percent = 100;
     job.doing = "";
     job.lesson = {};  // the largest part of it
+    job.other_keys = nullptr;
+    job.options.page = {};
   }
   tell(job);
 }

@@ -2,7 +2,7 @@
 //
 //   Exports exports("songs", events, piano);
 //   Answer a = exports.start(body, shelf);      an Export (web/desk/api.ts), running
-//   exports.cancel("1");                        it ends within the track in progress; nothing is left half-written
+//   exports.cancel("1");                        it ends within a second, or when the piano is rendered; nothing is left half-written
 //
 // What is made goes into FOLDER/lessons/NAME (write/pack.h). At most one runs for a chart and kMostExports together; the last
 // kExportsKept that have ended can still be asked for. The destructor cancels and waits. May be called by several threads at

@@ -1,6 +1,7 @@
 // Any head of a request: nothing comes in that lacks the desk's own address or, under /api, the secret; whatever is refused is
-// told in JSON with a reason. The first byte picks the method and which headers are there; the rest, cut at line breaks, is what
-// stands in them, where "@" stands for what would be right.
+// told in JSON with a reason. The first byte picks the method, the second which headers are there; the rest, cut at line breaks, is
+// what stands in them, where "@" stands for what would be right.
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <nlohmann/json.hpp>

@@ -16,6 +16,7 @@ std::optional<std::chrono::seconds> Pace::refusal(Clock::time_point now) {
     left_ -= 1;
     return std::nullopt;
   }
+  if (limits_.a_second <= 0) return std::chrono::seconds(1);
   const double wait = (1 - left_) / limits_.a_second;
   return std::chrono::seconds(std::max<long>(1, std::lround(std::ceil(wait))));
 }

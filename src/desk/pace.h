@@ -16,7 +16,7 @@ namespace stillhand::desk {
 // Far above what typing in several windows makes, about 60 requests a second; the 50 clients of the tests stay below it. Our
 // judgement.
 struct PaceLimits {
-  int a_second = 400;
+  int a_second = 400;  // 0: no more than at once
   int at_once = 4000;  // after a rest
 };
 

@@ -419,7 +419,7 @@ TEST_F(DeskServer, MakesWhatIsWishedAndStopsWhenToldTo) {
 
 class HurriedDeskServer : public DeskServer {
  protected:
-  HurriedDeskServer() : DeskServer(PaceLimits{.a_second = 1, .at_once = 3}) {}
+  HurriedDeskServer() : DeskServer(PaceLimits{.a_second = 0, .at_once = 3}) {}
 };
 
 TEST_F(HurriedDeskServer, AsksForAMomentsRest) {
@@ -427,8 +427,7 @@ TEST_F(HurriedDeskServer, AsksForAMomentsRest) {
     EXPECT_EQ(with("GET /api/folder", host() + "Authorization: Bearer x\r\n").status, 401);
   for (int i = 0; i < 3; ++i)
     EXPECT_EQ(ask("GET /api/folder").status, 200) << "what strangers ask is not counted";
-  Reply refused;
-  for (int i = 0; i < 50 && refused.status != 429; ++i) refused = ask("GET /api/folder");
+  const Reply refused = ask("GET /api/folder");
   EXPECT_EQ(refused.status, 429);
   EXPECT_NE(refused.head.find("Retry-After: 1"), std::string::npos) << refused.head;
   EXPECT_EQ(refused.json()["error"], "the desk gets more requests than it takes");

@@ -9,4 +9,4 @@ extern const std::string_view fonts_conf;
 extern const std::string_view student_page;
 extern const std::string_view student_script;
 extern const std::string_view student_style;
-}
+}  // namespace stillhand::data

@@ -128,10 +128,11 @@ std::string page(const teach::Lesson& lesson, const PageOptions& options) {
   const Json data{{"version", kDataVersion},
                   {"keys", std::move(keys)},
                   {"piano", options.piano ? piano_json(lessons, *options.piano) : Json::array()}};
-  return filled(data::student_page, {{"@TITLE@", escaped(one_line(lesson.title))},
-                                     {"@STYLE@", data::student_style},
-                                     {"@SONG@", in_script(data)},
-                                     {"@SCRIPT@", data::student_script}});
+  return filled(data::student_page,
+                {{"@TITLE@", escaped(lesson.title.empty() ? "Untitled" : one_line(lesson.title))},
+                 {"@STYLE@", data::student_style},
+                 {"@SONG@", in_script(data)},
+                 {"@SCRIPT@", data::student_script}});
 }
 
 }  // namespace stillhand::write

@@ -48,6 +48,7 @@ class Writer {
                      {"line", played.line},
                      {"option", nullptr},
                      {"bar", played.bar},
+                     {"begins", played.section_begins},
                      {"start", milliseconds(start)},
                      {"end", milliseconds(end)},
                      {"counts", std::move(counts)}});

@@ -229,8 +229,8 @@ export interface Words {
 export interface Performance {
   end: number;
   count_in: number; // its length
-  // As played; counts: when each begins; option: the `or` line that is played instead of the line, null: none.
-  bars: { section: number; line: number; option: number | null; bar: number; start: number; end: number; counts: number[] }[];
+  // As played; begins: a time through its section; counts: when each begins; option: the `or` line that is played instead of the line, null: none.
+  bars: { section: number; line: number; option: number | null; bar: number; begins: boolean; start: number; end: number; counts: number[] }[];
   chords: { start: number; bar: number; chord: number }[]; // bar: index into bars; chord: index into its Lesson bar's chords
   notes: { hand: 'right' | 'left'; midi: number; velocity: number; start: number; end: number }[];
   pedal: { start: number; down: boolean }[];

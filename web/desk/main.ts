@@ -294,7 +294,7 @@ const ACTS: Record<string, () => void> = {
   'F8': openGiveOut, 'Shift F8': openEarlier, 'F9': openSongs, 'Shift F9': openHelp,
 };
 document.addEventListener('keydown', (event) => {
-  if (document.querySelector('dialog.question[open]') || (document.querySelector('dialog[open]') && event.key !== 'F2')) return;
+  if (document.querySelector('dialog.question[open]') || (document.querySelector('dialog[open]') && (event.key !== 'F2' || event.shiftKey))) return;
   if (event.key === 'Escape' && (event.target as HTMLElement).closest('#dock, #head, #choices, .hands')) {
     event.preventDefault();
     editor.view.focus();

@@ -1,40 +1,45 @@
 // Playing it oneself: the song waits at every chord until its keys are down. What is heard of the player: which keys are down.
 //
 //   const wait = new Waiting(steps, 'right');
-//   wait.heard(new Set([57, 62, 66]))     { done: true, missing: [], besides: [] }
+//   wait.strike();
+//   wait.heard(new Set([57, 62, 66]))     { done: true, missing: [], besides: [], octaves: 0 }
 import type { Bass, Shape } from '../desk/api.ts';
 
 export type Playing = 'right' | 'left' | 'both';
 export interface Step {
   index: number; // of the performance's chords
   right: readonly number[];
-  left: number | null;
+  left: readonly number[]; // the bass note first, then the rest of the pattern's figure
 }
 export interface Heard {
   done: boolean;
   missing: number[]; // keys that are not down yet
-  besides: number[]; // keys that are down and do not belong to it
+  besides: number[]; // keys that are down and that neither hand has in this chord
   octaves: number; // everything is played so many octaves too high; 0: in its place
 }
 
-export const stepOf = (index: number, shape: Shape | null, bass: Bass | null): Step => ({ index, right: shape?.midi ?? [], left: bass?.midi ?? null });
+export const stepOf = (index: number, shape: Shape | null, bass: Bass | null): Step => ({
+  index,
+  right: shape?.midi ?? [],
+  left: bass ? [bass.midi, ...bass.figure.map((one) => one.midi)] : [],
+});
 
+// Of the left hand the bass note is waited for; the rest of its figure may be played with it or not.
 export function wanted(step: Step, playing: Playing): number[] {
-  const left = step.left === null ? [] : [step.left];
-  return [...(playing === 'right' ? [] : left), ...(playing === 'left' ? [] : step.right)].sort((a, b) => a - b);
+  return [...(playing === 'right' ? [] : step.left.slice(0, 1)), ...(playing === 'left' ? [] : step.right)].sort((a, b) => a - b);
 }
 
 const OCTAVE = 12;
 
-export function judge(keys: readonly number[], down: ReadonlySet<number>): Heard {
+// `keys` are wanted; the chord's other keys, of either hand, are not in the way.
+export function judge(keys: readonly number[], down: ReadonlySet<number>, chord: readonly number[] = keys): Heard {
   const missing = keys.filter((key) => !down.has(key));
-  const besides = [...down].filter((key) => !keys.includes(key)).sort((a, b) => a - b);
+  const besides = [...down].filter((key) => !keys.includes(key) && !chord.includes(key)).sort((a, b) => a - b);
   const done = keys.length > 0 && missing.length === 0 && besides.length === 0;
   let octaves = 0;
   if (!done && down.size === keys.length && keys.length > 0) {
-    const lowest = Math.min(...down) - Math.min(...keys);
-    const moved = lowest % OCTAVE === 0 && keys.every((key) => down.has(key + lowest));
-    if (moved) octaves = lowest / OCTAVE;
+    const higher = Math.min(...down) - Math.min(...keys);
+    if (higher % OCTAVE === 0 && keys.every((key) => down.has(key + higher))) octaves = higher / OCTAVE;
   }
   return { done, missing, besides, octaves };
 }
@@ -55,6 +60,10 @@ export class Waiting {
   get following(): Step | null {
     return this.steps[this.at + 1] ?? null;
   }
+  // Nothing has been played for this step yet: what is still held belongs to the one before.
+  get isUntouched(): boolean {
+    return !this.struck;
+  }
   // Where this hand has nothing to do (N.C.) there is nothing to wait for.
   private skip(): void {
     while (this.step && wanted(this.step, this.playing).length === 0) ++this.at;
@@ -68,8 +77,8 @@ export class Waiting {
     this.struck = true;
   }
   heard(down: ReadonlySet<number>): Heard {
-    const step = this.step;
-    const heard = judge(step ? wanted(step, this.playing) : [], down);
+    const { step } = this;
+    const heard = step ? judge(wanted(step, this.playing), down, [...step.right, ...step.left]) : judge([], down);
     return { ...heard, done: heard.done && this.struck };
   }
 }

@@ -12,7 +12,6 @@ export interface Shown {
   at: ChordAt | null;
   next: ChordAt | null;
   down?: ReadonlySet<number>; // keys that the player holds
-  said?: string; // in the place of the words on the move
 }
 
 function hands(at: ChordAt): Mark[] {
@@ -60,11 +59,16 @@ export function show(shown: Shown): void {
   const move = moveBetween(lesson, at, next);
   render(
     html`<h2>${chord ? symbol(chord.chord) : next ? 'Count-in' : 'Touch a chord'}</h2>
-      ${nextChord ? html`<p>then <b>${symbol(nextChord.chord)}</b>${shown.said === undefined && move ? html`: ${move.words}` : nothing}</p>` : nothing}
-      ${shown.said ? html`<p class="heard">${shown.said}</p>` : nothing}
+      ${nextChord ? html`<p>then <b>${symbol(nextChord.chord)}</b>${move ? html`: ${move.words}` : nothing}</p>` : nothing}
       ${!at && !next ? html`<p class="note">You see its keys and fingers here. Discs are the right hand, squares the left.</p>` : nothing}`,
     document.getElementById('words')!,
   );
+}
+
+// What is to be said, to those who look and those who listen: one place that is always there.
+export function say(text: string): void {
+  const place = document.getElementById('status')!;
+  if (place.textContent !== text) place.textContent = text;
 }
 
 // The chord that was touched, and the one after it.

@@ -7,7 +7,8 @@ import { barKey } from '../desk/hands/model.ts';
 import type { ChordAt } from '../desk/state.ts';
 import { show } from './dock.ts';
 import { inKey } from './song.ts';
-import { voiceFor } from './sounds.ts';
+import { PlainTone, voiceFor } from './sounds.ts';
+import { keepAwake, mayGoDark } from './awake.ts';
 
 const AHEAD = 0.25; // seconds scheduled in advance (our judgement: a busy tablet wakes later than it wants)
 const LEAD = 0.12; // from the press of Play to the first sound
@@ -23,19 +24,13 @@ let out: GainNode | null = null;
 let run: Run | null = null;
 let pump = 0;
 let turn = 0; // of the last start or stop: what an earlier one waited for comes to nothing
-let lock: { release(): Promise<void> } | null = null;
 let changed: () => void = () => {};
-export const onChange = (told: () => void): void => void (changed = told);
-export const isPlaying = (): boolean => run !== null;
-
-// A tablet on the music stand should not go dark while it plays (Screen Wake Lock API, W3C; not all have it).
-async function stayAwake(): Promise<void> {
-  try {
-    lock = await navigator.wakeLock.request('screen');
-  } catch {
-    lock = null;
-  }
+let told: (text: string) => void = () => {};
+export function onChange(change: () => void, tell: (text: string) => void): void {
+  changed = change;
+  told = tell;
 }
+export const isPlaying = (): boolean => run !== null;
 
 export function chordOf(index: number): ChordAt | null {
   const { performance } = inKey();
@@ -57,7 +52,10 @@ export async function play(stretch: Stretch, rate: number, loops: boolean): Prom
   context ??= new AudioContext();
   ear ??= new Ear(context);
   void context.resume();
-  loading ??= voiceFor(context, context.destination);
+  loading ??= voiceFor(context, context.destination).catch(() => {
+    told('This browser cannot play the piano that is in this page: a plain tone instead.');
+    return new PlainTone(context!, context!.destination);
+  });
   voice = await loading;
   if (mine !== turn || stretch.to <= stretch.from) return;
   out = context.createGain();
@@ -67,7 +65,7 @@ export async function play(stretch: Stretch, rate: number, loops: boolean): Prom
   run = new Run(inKey().performance, stretch, rate, context.currentTime + LEAD, loops, heard.countIn);
   feed();
   pump = window.setInterval(feed, 60);
-  void stayAwake();
+  keepAwake();
   changed();
   requestAnimationFrame((drawn) => frame(mine, drawn, ''));
 }
@@ -90,8 +88,7 @@ export function stop(): void {
   window.clearInterval(pump);
   out?.disconnect(); // what has been scheduled already is not heard any more
   out = null;
-  void lock?.release();
-  lock = null;
+  mayGoDark();
   if (!run) return;
   run = null;
   fillCounts('', 0);

@@ -1,8 +1,4 @@
 // The player's own instrument (Web MIDI API, W3C): which keys are down.
-export interface Instrument {
-  readonly down: ReadonlySet<number>;
-}
-
 // What there is to say on the connection; `heard` is told at every key.
 export async function connect(said: (text: string) => void, heard: (down: ReadonlySet<number>, struck: boolean) => void): Promise<void> {
   if (!('requestMIDIAccess' in navigator)) return said('This browser does not listen to MIDI keyboards. The song waits for you all the same: go on with “Next chord”.');

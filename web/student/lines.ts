@@ -2,7 +2,7 @@
 import type { Bar, Lesson, LinePlace } from '../desk/api.ts';
 import { barKey, handsRows, type LineAt } from '../desk/hands/model.ts';
 import { drawRow } from '../desk/hands/row.ts';
-import { counted, symbol } from '../desk/ui/words.ts';
+import { counted, signs as asSigns } from '../desk/ui/words.ts';
 import { inKey } from './song.ts';
 
 const element = (name: string, className: string, ...inside: (Node | string)[]): HTMLElement => {
@@ -64,7 +64,7 @@ function withWords(row: HTMLElement, bars: Bar[]): HTMLElement {
     const bar = bars[i];
     if (!bar) return;
     const said = signs(bar);
-    if (said) box.prepend(element('span', 'bar-signs', symbol(said)));
+    if (said) box.prepend(element('span', 'bar-signs', asSigns(said)));
     box.append(element('span', 'bar-words', bar.words));
   });
   return row;

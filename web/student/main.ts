@@ -5,16 +5,16 @@ import './look/student.css';
 import { html, nothing, render } from 'lit';
 import type { Move } from '../desk/api.ts';
 import { chordKey } from '../desk/hands/model.ts';
-import { chordAt, now, on, set, shapeAt, type ChordAt } from '../desk/state.ts';
+import { chordAt, now, on, set, shapeAt } from '../desk/state.ts';
 import { signs } from '../desk/ui/words.ts';
-import type { Stretch } from '../desk/hear/schedule.ts';
+import { passOf, type Stretch } from '../desk/hear/schedule.ts';
 import type { Playing } from './along.ts';
-import { show, showChosen } from './dock.ts';
+import { say, show, showChosen } from './dock.ts';
 import { chordOf, heard, indexOf, isPlaying, onChange, play, setRate, stop } from './hearing.ts';
 import { drawSong } from './lines.ts';
 import { changes, plan } from './plan.ts';
 import { inKey, keyIndex, song, take } from './song.ts';
-import { beginWaiting, connectionSaid, endWaiting, isWaiting, nextChord, onWaiting } from './waiting.ts';
+import { beginWaiting, endWaiting, isWaiting, nextChord, onWaiting } from './waiting.ts';
 
 type Part = 'song' | 'section' | 'line' | 'change';
 let what: Part = 'song';
@@ -36,6 +36,7 @@ render(
       <div id="transport"></div>
       <div id="keyboard"></div>
       <div id="words"></div>
+      <p id="status" role="status"></p>
     </section>
   `,
   body,
@@ -47,7 +48,7 @@ function drawHead(): void {
   render(
     html`
       <div>
-        <h1>${title}</h1>
+        <h1>${title || 'Untitled'}</h1>
         <p class="note">${writers ? html`${writers}. ` : nothing}${meter}, ${tempo} counts a minute${lesson.student?.name ? html`. For ${lesson.student.name}` : nothing}</p>
       </div>
       ${song.keys.length > 1
@@ -113,27 +114,37 @@ on('chosen', ({ chosen }) => {
 
 // ---- what is heard
 
-function stretch(): Stretch {
+// The played chord to begin with: the one that was touched; of an `or` line, the bar in whose place it stands. -1: the song never comes to it.
+function begin(): number {
   const { bars, chords: all } = inKey().performance;
-  const end = bars[bars.length - 1]?.end ?? 0;
-  const chosen: ChordAt | null = now().chosen;
-  const index = Math.max(0, chosen ? indexOf({ ...chosen, option: null }) : 0);
-  const from = all[index];
-  const bar = from ? bars[from.bar] : undefined;
-  if (!from || !bar) return { from: bars[0]?.start ?? 0, to: end };
-  if (what === 'song') return { from: chosen ? bar.start : (bars[0]?.start ?? 0), to: end };
-  if (what === 'change') return { from: from.start, to: all[index + 2]?.start ?? end };
-  const same = (i: number): boolean => bars[i]?.section === bar.section && (what === 'section' || bars[i]?.line === bar.line);
-  let [first, last] = [from.bar, from.bar];
-  while (same(first - 1)) --first;
-  while (same(last + 1)) ++last;
-  return { from: bars[first]!.start, to: bars[last]!.end };
+  const { chosen } = now();
+  if (!chosen) return 0;
+  const exact = indexOf({ ...chosen, option: null });
+  if (exact >= 0 && chosen.option === null) return exact;
+  const inLine = (bar: number): number => all.findIndex((one) => bars[one.bar]?.section === chosen.section && bars[one.bar]?.line === chosen.line && bars[one.bar]!.bar >= bar);
+  const there = inLine(chosen.bar);
+  return there >= 0 ? there : inLine(0);
 }
 
-function hear(): void {
+function stretch(index: number): Stretch | null {
+  const { performance } = inKey();
+  const { bars, chords: all } = performance;
+  const from = all[index];
+  const bar = from ? bars[from.bar] : undefined;
+  if (!from || !bar) return null;
+  const end = bars[bars.length - 1]!.end;
+  if (what === 'song') return { from: now().chosen ? bar.start : bars[0]!.start, to: end };
+  if (what === 'change') return { from: from.start, to: all[index + 2]?.start ?? end };
+  return passOf(performance, from.bar, what);
+}
+
+function hear(index = begin()): void {
   endWaiting();
-  if (isPlaying()) stop();
-  else void play(stretch(), percent / 100, what !== 'song');
+  say('');
+  if (isPlaying()) return stop();
+  const part = stretch(index);
+  if (part) void play(part, percent / 100, what !== 'song');
+  else say('The song never comes to this place.');
 }
 
 // The first place where the one follows the other.
@@ -144,20 +155,18 @@ function practise(move: Move): void {
     return at ? (chordAt(lesson, at)?.shape ?? null) : null;
   };
   const index = performance.chords.findIndex((_, i) => shapeOf(i) === move.from_shape && shapeOf(i + 1) === move.to_shape);
-  const at = chordOf(index);
-  if (!at) return;
   what = 'change';
   stop();
-  endWaiting();
-  set({ chosen: at });
-  void play(stretch(), percent / 100, true);
+  set({ chosen: chordOf(index) });
+  hear(index);
 }
 
 function waitForMe(): void {
   if (isWaiting()) return endWaiting();
   stop();
-  const { from, to } = stretch();
-  beginWaiting(from, to, playing);
+  const part = stretch(begin());
+  if (part) beginWaiting(part.from, part.to, playing);
+  else say('The song never comes to this place.');
 }
 
 function drawTransport(): void {
@@ -165,10 +174,9 @@ function drawTransport(): void {
   const hasChord = !!(now().chosen && shapeAt(inKey().lesson, now().chosen!));
   render(
     html`
-      <button class="strong" @click=${hear}>${isPlaying() ? 'Stop' : 'Hear it'}</button>
-      <button @click=${waitForMe}>${isWaiting() ? 'Enough' : 'Play it yourself'}</button>
-      ${isWaiting() ? html`<button @click=${nextChord}>Next chord</button>` : nothing}
-      ${isWaiting() ? html`<span class="note" role="status">${connectionSaid()}</span>` : nothing}
+      <button class="strong" @click=${() => hear()}>${isPlaying() ? 'Stop' : 'Hear it'}</button>
+      <button id="self" @click=${waitForMe}>${isWaiting() ? 'Enough' : 'Play it yourself'}</button>
+      ${isWaiting() ? html`<button id="next" @click=${nextChord}>Next chord</button>` : nothing}
       <button id="how" class="plain" aria-expanded=${unfolded ? 'true' : 'false'} aria-controls="settings" @click=${() => { unfolded = !unfolded; drawTransport(); }}>How</button>
         <div id="settings" class="row ${unfolded ? '' : 'folded'}">
           <label>what
@@ -188,10 +196,12 @@ function drawTransport(): void {
   );
 }
 function settled(): void {
+  const atNext = document.activeElement?.id === 'next';
   drawTransport();
+  if (atNext && !isWaiting()) document.getElementById('self')?.focus(); // its button has gone
   if (!isPlaying() && !isWaiting()) showChosen(now().chosen);
 }
-onChange(settled);
+onChange(settled, say);
 onWaiting(settled);
 on('chosen', drawTransport);
 

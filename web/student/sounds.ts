@@ -4,7 +4,7 @@ import { bytesOf, song } from './song.ts';
 
 const DECAY = 1.2; // seconds until a plain tone has faded to a third (our judgement)
 
-class PlainTone implements Voice {
+export class PlainTone implements Voice {
   constructor(
     private readonly context: BaseAudioContext,
     public out: AudioNode,

@@ -1,8 +1,10 @@
 // Playing it oneself, at one's own pace: the page shows a chord and waits for it.
 import { chordAt, shapeAt } from '../desk/state.ts';
 import { note } from '../desk/ui/words.ts';
-import { judge, type Playing, type Step, stepOf, Waiting, wanted } from './along.ts';
-import { show } from './dock.ts';
+import { type Playing, type Step, stepOf, Waiting } from './along.ts';
+import { keepAwake, mayGoDark } from './awake.ts';
+import { say, show } from './dock.ts';
+import { lastIndex } from '../desk/hear/schedule.ts';
 import { chordOf } from './hearing.ts';
 import { connect } from './instrument.ts';
 import { inKey } from './song.ts';
@@ -15,7 +17,6 @@ let begun = false; // the instrument has been asked for
 let connection = '';
 let changed: () => void = () => {};
 export const isWaiting = (): boolean => wait !== null;
-export const connectionSaid = (): string => connection;
 export const onWaiting = (told: () => void): void => void (changed = told);
 
 // Every chord that begins between two moments; one that only goes on is no step.
@@ -28,7 +29,7 @@ function steps(from: number, to: number): Step[] {
   });
 }
 
-const NAMES = ['C', 'C♯', 'D', 'E♭', 'E', 'F', 'F♯', 'G', 'A♭', 'A', 'B♭', 'B'];
+const NAMES = ['C', 'C#', 'D', 'Eb', 'E', 'F', 'F#', 'G', 'Ab', 'A', 'Bb', 'B'];
 // As the chord spells it where it is one of its own.
 function keyName(key: number, step: Step): string {
   const at = chordOf(step.index);
@@ -36,30 +37,33 @@ function keyName(key: number, step: Step): string {
   const own = shape?.midi.indexOf(key) ?? -1;
   if (shape && own >= 0) return note(shape.notes[own]!);
   const bass = at ? chordAt(inKey().lesson, at)?.bass : null;
-  return bass?.midi === key ? note(bass.note) : NAMES[key % 12]!;
+  return note([bass, ...(bass?.figure ?? [])].find((one) => one?.midi === key)?.note ?? NAMES[key % 12]!);
 }
 
-function said(step: Step, playing: Playing): string {
-  if (down.size === 0) return '';
-  const heard = judge(wanted(step, playing), down);
+function said(waiting: Waiting, step: Step): string {
+  if (down.size === 0 || waiting.isUntouched) return '';
+  const heard = waiting.heard(down);
   const names = (keys: number[]): string => keys.map((key) => keyName(key, step)).join(' and ');
   if (heard.octaves) return `The right keys, but ${Math.abs(heard.octaves) === 1 ? 'an octave' : `${Math.abs(heard.octaves)} octaves`} too ${heard.octaves > 0 ? 'high' : 'low'}.`;
-  if (heard.besides.length) return `${names(heard.besides)} does not belong here.`;
-  return heard.missing.length ? `${names(heard.missing)} to come.` : 'Lift, and play it anew.';
+  if (heard.besides.length) return `${names(heard.besides)} ${heard.besides.length > 1 ? 'do' : 'does'} not belong here.`;
+  return heard.missing.length ? `${names(heard.missing)} to come.` : '';
 }
 
 function draw(): void {
   if (!wait) return;
-  const step = wait.step;
+  const { step } = wait;
   if (!step) {
     endWaiting();
+    say('That was all of it.');
     return;
   }
+  const { performance } = inKey();
   const at = chordOf(step.index);
-  const bar = inKey().performance.bars[inKey().performance.chords[step.index]?.bar ?? 0];
-  if (at && bar) fillCounts(barKey({ ...at }, bar.bar), bar.counts.findLastIndex((one) => one <= (inKey().performance.chords[step.index]?.start ?? 0) + 1));
-  const text = said(step, wait.playing);
-  show({ at, next: wait.following ? chordOf(wait.following.index) : null, down, ...(text ? { said: text } : {}) });
+  const chord = performance.chords[step.index];
+  const bar = chord ? performance.bars[chord.bar] : undefined;
+  if (at && bar) fillCounts(barKey(at, bar.bar), lastIndex(bar.counts, (one) => one <= (chord?.start ?? 0) + 1));
+  show({ at, next: wait.following ? chordOf(wait.following.index) : null, down });
+  say(said(wait, step) || connection);
 }
 
 export function beginWaiting(from: number, to: number, playing: Playing): void {
@@ -69,17 +73,21 @@ export function beginWaiting(from: number, to: number, playing: Playing): void {
     void connect(
       (text) => {
         connection = text;
-        changed();
+        draw();
       },
       (keys, struck) => {
         down = keys;
         if (!wait) return;
         if (struck) wait.strike();
-        if (wait.heard(down).done) wait.next();
+        if (wait.heard(down).done) {
+          connection = ''; // it is heard: that need not be said any longer
+          wait.next();
+        }
         draw();
       },
     );
   }
+  keepAwake();
   changed();
   draw();
 }
@@ -90,6 +98,8 @@ export function nextChord(): void {
 export function endWaiting(): void {
   if (!wait) return;
   wait = null;
+  mayGoDark();
   fillCounts('', 0);
+  say('');
   changed();
 }

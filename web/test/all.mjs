@@ -10,4 +10,4 @@ if (why) {
   console.log(`The desk's page is not tested: ${why}.`);
   process.exit(77);
 }
-for (const one of (process.env.ONLY ?? 'latency units sync sitting student axe').split(' ')) await import(`./${one}_test.mjs`);
+for (const one of (process.env.ONLY ?? 'latency units sync sitting student axe wcag').split(' ')) await import(`./${one}_test.mjs`);

@@ -1,6 +1,6 @@
 // The student's page as `stillhand lesson` writes it, opened as a file: what a student sees, hears and plays.
 import assert from 'node:assert/strict';
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -129,7 +129,7 @@ describe("the student's page", { skip: missing() || false }, () => {
     await button(page, 'Play it yourself').click();
     await page.getByText('Your keyboard is heard.').waitFor();
     assert.equal(await shown(page), 'D');
-    const heard = () => page.locator('.heard').innerText();
+    const heard = () => page.locator('#status').innerText();
     await page.evaluate(() => window.press(57, 62)); // A3 D4, of A3 D4 F#4
     assert.equal(await heard(), 'F♯ to come.');
     await page.evaluate(() => window.press(65));
@@ -138,14 +138,80 @@ describe("the student's page", { skip: missing() || false }, () => {
     await page.evaluate(() => window.press(69, 74, 78));
     assert.equal(await heard(), 'The right keys, but an octave too high.');
     await page.evaluate(() => window.lift(69, 74, 78));
-    await page.evaluate(() => window.press(57, 62, 66));
+    await page.evaluate(() => window.press(38, 57, 62, 66)); // with the bass note: the other hand is not in the way
     assert.equal(await shown(page), 'G');
-    await page.evaluate(() => window.lift(57, 62, 66));
+    assert.equal(await heard(), '', 'what is still held belongs to the chord before');
+    await page.evaluate(() => window.lift(38, 57, 62, 66));
     await button(page, 'Next chord').click();
     assert.equal(await shown(page), 'D/F♯');
     await button(page, 'Enough').click();
     assert.equal(await page.locator('.hands-bar.now').count(), 0);
     await close();
+  });
+
+  test('says when all has been played, and the focus goes on', async () => {
+    const { page, close } = await open();
+    await page.getByLabel('what').selectOption('line');
+    await button(page, 'Play it yourself').click();
+    await button(page, 'Next chord').focus();
+    for (let i = 0; i < 20 && (await button(page, 'Next chord').count()); ++i) await page.keyboard.press('Enter');
+    assert.equal(await page.locator('#status').innerText(), 'That was all of it.');
+    assert.equal(await page.evaluate(() => document.activeElement.id), 'self');
+    await close();
+  });
+
+  test('plays from an `or` line the bar in whose place it stands', async () => {
+    const { page, close } = await open();
+    await page.getByLabel('count-in').uncheck();
+    await page.locator('.other-way .hands-chord').nth(1).click();
+    const bar = await page.locator('.other-way .hands-bar').first().getAttribute('data-bar');
+    await button(page, 'Hear it').click();
+    await page.waitForSelector('.hands-bar.now i.full');
+    const now = await page.locator('.hands-bar.now').getAttribute('data-bar');
+    assert.deepEqual(now.split('.').slice(0, 2), bar.split('.').slice(0, 2));
+    await close();
+  });
+
+  // As where a page is served without a lock in its address, or may keep nothing.
+  test('needs neither storage nor a secure context', async () => {
+    const context = await browser.newContext();
+    const page = await context.newPage();
+    const faults = [];
+    page.on('pageerror', (error) => faults.push(error.message));
+    await page.addInitScript(() => {
+      delete Crypto.prototype.randomUUID;
+      Object.defineProperty(window, 'localStorage', { get: () => { throw new Error('no storage'); } });
+      delete Navigator.prototype.wakeLock;
+      delete Navigator.prototype.requestMIDIAccess;
+    });
+    await page.goto(address);
+    await page.getByRole('button', { name: 'Play it yourself' }).click();
+    assert.match(await page.locator('#status').innerText(), /does not listen to MIDI keyboards/);
+    assert.deepEqual(faults, []);
+    await context.close();
+  });
+
+  test('has the piano in it where there is one', async (t) => {
+    const made = spawnSync(program, ['lesson', join(root, '../../examples/lamps-along-the-quay.stillhand'), '-o', join(folder, 'with-piano'), '--only', 'song,right', '--tempos', '400', '--page-keys', '0']);
+    if (made.status !== 0 && /sound font/.test(String(made.stderr))) return t.skip('no sound font is installed');
+    assert.equal(made.status, 0, String(made.stderr));
+    const context = await browser.newContext();
+    const page = await context.newPage();
+    await page.addInitScript(() => {
+      window.struck = [];
+      const start = AudioBufferSourceNode.prototype.start;
+      AudioBufferSourceNode.prototype.start = function (...at) {
+        window.struck.push({ seconds: this.buffer.duration, rate: this.playbackRate.value });
+        return start.apply(this, at);
+      };
+    });
+    await page.goto(pathToFileURL(join(folder, 'with-piano/page.html')).href);
+    await page.getByLabel('count-in').uncheck();
+    await page.getByRole('button', { name: 'Hear it' }).click();
+    await page.waitForFunction(() => window.struck.length >= 4);
+    const struck = await page.evaluate(() => window.struck);
+    assert.ok(struck.every(({ seconds, rate }) => Math.abs(seconds - 4) < 0.01 && Math.abs(Math.log2(rate) * 12) < 1.01), JSON.stringify(struck));
+    await context.close();
   });
 
   test('is used by keyboard alone', async () => {
@@ -198,7 +264,7 @@ describe('keys that are down', () => {
     buildSync({ entryPoints: [join(root, '../student/along.ts')], bundle: true, format: 'esm', outfile, logLevel: 'error' });
     return import(pathToFileURL(outfile).href);
   }
-  const step = (index, right, left = null) => ({ index, right, left });
+  const step = (index, right, left = []) => ({ index, right, left });
 
   test('are the chord, or lack something, or have something besides', async () => {
     const { judge } = await along();
@@ -224,11 +290,25 @@ describe('keys that are down', () => {
     assert.equal(wait.step, null);
   });
 
+  test('may be those of the other hand too, and the rest of the figure', async () => {
+    const { Waiting } = await along();
+    const heard = (playing, down) => {
+      const wait = new Waiting([step(0, [60, 64], [36, 43])], playing);
+      wait.strike();
+      return wait.heard(new Set(down));
+    };
+    assert.ok(heard('right', [36, 60, 64]).done);
+    assert.ok(heard('left', [36]).done);
+    assert.ok(heard('left', [36, 43]).done);
+    assert.equal(heard('both', [60, 64]).done, false);
+    assert.deepEqual(heard('both', [36, 60, 64, 65]).besides, [65]);
+  });
+
   test('a hand that has nothing to do does not wait', async () => {
     const { Waiting } = await along();
-    const wait = new Waiting([step(0, []), step(1, [], 40), step(2, [60], 41)], 'right');
+    const wait = new Waiting([step(0, []), step(1, [], [40]), step(2, [60], [41])], 'right');
     assert.equal(wait.step.index, 2);
-    const left = new Waiting([step(0, []), step(1, [], 40), step(2, [60], 41)], 'left');
+    const left = new Waiting([step(0, []), step(1, [], [40]), step(2, [60], [41])], 'left');
     assert.equal(left.step.index, 1);
   });
 });

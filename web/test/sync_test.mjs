@@ -13,7 +13,7 @@ const here = dirname(fileURLToPath(import.meta.url));
 const demo = await readFile(join(here, '../../examples/lamps-along-the-quay.stillhand'), 'utf8');
 // The page's own modules once more, for a context that renders instead of sounding.
 const { outputFiles } = await build({
-  stdin: { contents: "export * from './hear/schedule.ts'; export * from './hear/piano.ts'; export { ask } from './server.ts';", resolveDir: join(here, '../desk'), loader: 'ts' },
+  stdin: { contents: "export * from './hear/schedule.ts'; export * from './hear/piano.ts'; export * from './hear/samples.ts'; export { ask } from './server.ts';", resolveDir: join(here, '../desk'), loader: 'ts' },
   bundle: true, format: 'iife', globalName: 'hearing', target: ['es2022'], write: false, logLevel: 'error',
 });
 const modules = outputFiles[0].text;

@@ -82,6 +82,16 @@ test('a frame shows what is heard when it is seen', async () => {
   near(lagging.at(1100), 5.017);
 });
 
+test('one time through a section or a line, however often it comes', async () => {
+  const { passOf } = await unit('hear/schedule.ts');
+  // A section of two lines, twice; its second line is a bar that is repeated.
+  const bars = [[0, 0, true], [0, 1], [1, 0], [1, 0], [0, 0, true], [0, 1], [1, 0], [1, 0]].map(([line, bar, begins = false], i) => ({ section: 0, line, bar, begins, start: i * 10, end: i * 10 + 10 }));
+  assert.deepEqual(passOf({ bars }, 1, 'section'), { from: 0, to: 40 });
+  assert.deepEqual(passOf({ bars }, 7, 'section'), { from: 40, to: 80 });
+  assert.deepEqual(passOf({ bars }, 1, 'line'), { from: 0, to: 20 });
+  assert.deepEqual(passOf({ bars }, 2, 'line'), { from: 20, to: 30 });
+});
+
 test('two changes of one text', async () => {
   const { merged } = await unit('editor/merge.ts');
   assert.equal(merged('a\nb\nc', 'A\nb\nc', 'a\nb\nC'), 'A\nb\nC');

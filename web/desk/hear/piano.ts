@@ -1,29 +1,12 @@
-// The piano in the browser: samples that the desk renders from the installed sound font, each played for the keys next to it.
-import type { Piano } from '../api.ts';
-import { ask, bytes } from '../server.ts';
-
+// The piano in the browser: sampled keys, each played for the keys next to it. It knows no server: the student's page has it too.
 export interface Voice {
   // `at` and `end` in seconds of the context's clock.
   play(midi: number, velocity: number, at: number, end: number): void;
 }
 
-const RATE = 44_100; // Hz, of the samples
 const RELEASE = 0.18; // seconds a damped string rings on (our judgement)
 
 export type Samples = ReadonlyMap<number, AudioBuffer>; // by MIDI key
-
-// One after another, so that what is typed meanwhile does not wait. Needs no context that may sound yet.
-export async function fetchSamples(told: (ready: number, all: number) => void = () => {}): Promise<Samples> {
-  const decoder = new OfflineAudioContext(1, 1, RATE);
-  const { keys } = await ask<Piano>('/api/piano');
-  const samples = new Map<number, AudioBuffer>();
-  for (const key of keys) {
-    told(samples.size, keys.length);
-    samples.set(key, await decoder.decodeAudioData(await bytes(`/api/piano/${key}`)));
-  }
-  told(samples.size, keys.length);
-  return samples;
-}
 
 export class SampledPiano implements Voice {
   private constructor(
@@ -35,9 +18,6 @@ export class SampledPiano implements Voice {
   // Of samples that are there already.
   static of(context: BaseAudioContext, out: AudioNode, samples: Samples): SampledPiano {
     return new SampledPiano(context, samples, out);
-  }
-  static async load(context: BaseAudioContext, out: AudioNode): Promise<SampledPiano> {
-    return SampledPiano.of(context, out, await fetchSamples());
   }
 
   play(midi: number, velocity: number, at: number, end: number): void {

@@ -18,11 +18,32 @@ export interface Moment {
   count: number;
   chord: number;
 }
+
+// The last that holds; -1: none. Array.findLastIndex is younger than many a tablet.
+export function lastIndex<T>(list: readonly T[], holds: (one: T) => boolean): number {
+  let at = list.length - 1;
+  while (at >= 0 && !holds(list[at]!)) --at;
+  return at;
+}
+
+// The one time through its section, or through its line, that a played bar belongs to.
+export function passOf({ bars }: Performance, bar: number, what: 'section' | 'line'): Stretch {
+  const goesOn = (i: number): boolean => {
+    const [one, next] = [bars[i], bars[i + 1]];
+    if (!one || !next || next.begins) return false;
+    return what === 'section' || (next.line === one.line && next.bar > one.bar);
+  };
+  let [first, last] = [bar, bar];
+  while (goesOn(first - 1)) --first;
+  while (goesOn(last)) ++last;
+  return { from: bars[first]?.start ?? 0, to: bars[last]?.end ?? 0 };
+}
+
 export function momentAt(performance: Performance, at: number): Moment {
   const late = at + 0.001; // ms; times are whole, and `at` has been reckoned
-  const bar = at < 0 ? -1 : performance.bars.findLastIndex((one) => one.start <= late);
-  const count = performance.bars[bar]?.counts.findLastIndex((one) => one <= late) ?? -1;
-  return { bar, count, chord: bar < 0 ? -1 : performance.chords.findLastIndex((one) => one.start <= late) };
+  const bar = at < 0 ? -1 : lastIndex(performance.bars, (one) => one.start <= late);
+  const count = lastIndex(performance.bars[bar]?.counts ?? [], (one) => one <= late);
+  return { bar, count, chord: bar < 0 ? -1 : lastIndex(performance.chords, (one) => one.start <= late) };
 }
 
 interface Event {

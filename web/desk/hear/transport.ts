@@ -8,8 +8,9 @@ import { ask, inWords, Refused } from '../server.ts';
 import { type ChordAt, neighbour, now, on, request, set } from '../state.ts';
 import { say } from '../ui/view.ts';
 import { Ear } from './ear.ts';
-import { click, fetchSamples, SampledPiano, type Samples, type Voice } from './piano.ts';
-import { momentAt, Run } from './schedule.ts';
+import { click, SampledPiano, type Samples, type Voice } from './piano.ts';
+import { momentAt, passOf, Run } from './schedule.ts';
+import { fetchSamples } from './samples.ts';
 
 const AHEAD = 0.25; // seconds scheduled in advance (our judgement: a busy page wakes later than it wants)
 const LEAD = 0.1; // from the press of Play to the first sound
@@ -62,7 +63,7 @@ async function ready(): Promise<AudioContext> {
       if (out === mine) voice = SampledPiano.of(context, mine, samples);
       if (told) say('');
     } catch (reason) {
-      voice = { play: () => {} };
+      // Without a voice: the next touch or Play asks for the piano again.
       say(reason instanceof Refused ? `${inWords(reason)} Click and marks run without it.` : inWords(reason));
     }
     window.clearTimeout(wait);
@@ -99,15 +100,7 @@ function stretchOf(performance: Performance): { from: number; to: number } {
     const from = performance.chords[index]?.start ?? start.start;
     return { from, to: performance.chords[index + 2]?.start ?? end };
   }
-  const same = (i: number): boolean => {
-    const bar = performance.bars[i];
-    return !!bar && bar.section === start.section && (what === 'section' || bar.line === start.line);
-  };
-  let a = first;
-  let b = first;
-  while (same(a - 1)) --a;
-  while (same(b + 1)) ++b;
-  return { from: performance.bars[a]!.start, to: performance.bars[b]!.end };
+  return passOf(performance, first, what);
 }
 
 const performanceOf = (text: string, option: string): Promise<Performance> => ask<Performance>('/api/performance', { ...request(), text, ...(option ? { options: [option] } : {}) });
@@ -257,7 +250,7 @@ export function startHearing(): void {
   on('name', stop);
   document.addEventListener('keydown', (event) => {
     if (event.key !== 'Enter' || !(event.ctrlKey || event.metaKey) || event.altKey || event.shiftKey || event.repeat) return;
-    if (document.querySelector('dialog.question[open]')) return;
+    if (document.querySelector('dialog[open]')) return; // what is seen is not the song
     event.preventDefault();
     void play();
   });

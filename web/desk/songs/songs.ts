@@ -40,9 +40,11 @@ export const openSongs = (): void => songs.open();
 export const openEarlier = (): void => earlier.open();
 
 // What is in the folder now: told to all who show it.
+let asked = 0; // an older answer does not replace a newer one
 export async function readFolder(): Promise<void> {
+  const mine = ++asked;
   const folder = await ask<Folder>('/api/folder').catch(() => null);
-  if (folder && JSON.stringify(folder) !== JSON.stringify(now().folder)) set({ folder });
+  if (folder && mine === asked && JSON.stringify(folder) !== JSON.stringify(now().folder)) set({ folder });
 }
 async function load(): Promise<void> {
   draw();

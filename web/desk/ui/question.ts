@@ -31,8 +31,11 @@ export function ask(question: Question): Promise<boolean> {
     const value = dialog.querySelector('input')?.value.trim() ?? '';
     why = '';
     draw();
-    why = await question.act(value);
-    busy = false;
+    try {
+      why = await question.act(value);
+    } finally {
+      busy = false;
+    }
     if (!why) return dialog.close('done');
     draw();
     dialog.querySelector('input')?.focus();
@@ -46,11 +49,12 @@ export function ask(question: Question): Promise<boolean> {
           ? html`<label class="stack">${field.label} <input autofocus maxlength="120" autocomplete="off" spellcheck="false" .value=${field.value} aria-invalid=${why ? 'true' : 'false'} aria-describedby="question-fault" /></label>`
           : ''}
         <p id="question-fault" class="fault" role="alert">${why}</p>
-        <p class="row"><button class="strong">${question.yes}</button><button type="button" ?autofocus=${!field} @click=${() => dialog.close('')}>${question.no}</button></p>
+        <p class="row"><button class="strong">${question.yes}</button><button type="button" ?autofocus=${!field} ?disabled=${busy} @click=${() => dialog.close('')}>${question.no}</button></p>
       </form>`,
       dialog,
     );
   };
+  dialog.oncancel = (event) => busy && event.preventDefault(); // what has begun is waited for
   render('', dialog); // what was typed at the last one is gone
   draw();
   dialog.returnValue = '';
