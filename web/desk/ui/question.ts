@@ -54,7 +54,9 @@ export function ask(question: Question): Promise<boolean> {
       dialog,
     );
   };
-  dialog.oncancel = (event) => busy && event.preventDefault(); // what has begun is waited for
+  dialog.oncancel = (event) => {
+    if (busy) event.preventDefault(); // what has begun is waited for
+  };
   render('', dialog); // what was typed at the last one is gone
   draw();
   dialog.returnValue = '';
