@@ -52,7 +52,9 @@ std::vector<OptionPlace> first_options(const Song& song) {
 Result<std::vector<OptionPlace>> options_named(const Song& song, std::string_view label) {
   std::vector<OptionPlace> out = all_options(song);
   std::erase_if(out, [&](const OptionPlace& place) {
-    return lower_case(option_at(song, place).label) != lower_case(label);
+    const Option& option = option_at(song, place);
+    return lower_case(option.label) != lower_case(label) &&
+           (option.label_before.empty() || lower_case(option.label_before) != lower_case(label));
   });
   if (!out.empty()) return out;
   const std::string known = labels_of(song);

@@ -73,7 +73,8 @@ struct Rows {
 struct Option {
   std::string label;  // "stepping down"; may be empty
   std::vector<Bar> bars;
-  Rows rows = {};  // its label is none of them
+  Rows rows = {};                 // its label is none of them
+  std::string label_before = {};  // it was transposed, if that changed it: it is still known by it
   friend bool operator==(const Option& a, const Option& b) {
     return a.label == b.label && a.bars == b.bars;
   }

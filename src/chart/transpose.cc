@@ -59,6 +59,52 @@ void move_bars(std::vector<Bar>& bars, const Move& move) {
   }
 }
 
+std::vector<std::string> words_of(std::string_view text) {
+  std::vector<std::string> out;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    out.emplace_back(text.substr(0, end));
+    text.remove_prefix(std::min(text.size(), end + 1));
+  }
+  return out;
+}
+
+// The names that extras give their `or` lines speak of chords: "G/D for G", "bass C D E", "walk C B A G", "Dm G at the end". They
+// move along; whatever else a teacher calls a line stays as it is.
+std::string moved_label(const std::string& label, const Move& move, Tonality in) {
+  using Words = std::vector<std::string>;
+  Words words = words_of(label);
+  const std::size_t size = words.size();
+  std::size_t first = 0;
+  std::size_t last = size;
+  if (size == 3 && words[1] == "for") {
+    // both ends
+  } else if (size >= 2 && (words[0] == "bass" || words[0] == "walk")) {
+    first = 1;
+  } else if (size == 5 && Words(words.begin() + 2, words.end()) == Words{"at", "the", "end"}) {
+    last = 2;
+  } else {
+    return label;
+  }
+  std::string out;
+  for (std::size_t i = 0; i < size; ++i) {
+    const bool is_word = i < first || i >= last || words[i] == "for";
+    const auto chord = is_word ? std::nullopt : music::parse_chord(words[i]);
+    if (!is_word && !chord) return label;
+    out += (i == 0 ? "" : " ") + (chord ? music::text(move.chord(*chord, in)) : words[i]);
+  }
+  return out;
+}
+
+void move_option(Option& option, const Move& move) {
+  if (!option.bars.empty()) {
+    std::string label = moved_label(option.label, move, option.bars[0].tonality);
+    if (label != option.label && option.label_before.empty()) option.label_before = option.label;
+    option.label = std::move(label);
+  }
+  move_bars(option.bars, move);
+}
+
 bool has_chord(const Bar& bar, const Chord& chord) {
   return std::any_of(bar.chords.begin(), bar.chords.end(), [&](const ChordEvent& event) {
     return event.chord && event.chord->without_bass() == chord;
@@ -190,6 +236,11 @@ class TextMover {
           read_tokens(bar.tokens);
         }
         break;
+      case LineKind::option:
+        if (!line.content.text.empty() && letters())
+          changes_.push_back(
+              {line.content, moved_label(std::string(line.content.text), move_, in_)});
+        break;
       case LineKind::pedal:
         if (const auto bass = music::parse_note(line.content.text); letters() && bass)
           changes_.push_back({line.content, music::text(move_.name(*bass, in_))});
@@ -253,7 +304,7 @@ Result<Song> transpose(const Song& song, Tonality to) {
   for (Section& section : out.sections) {
     for (Line& line : section.lines) {
       move_bars(line.bars, move);
-      for (Option& option : line.options) move_bars(option.bars, move);
+      for (Option& option : line.options) move_option(option, move);
     }
   }
   if (song.range) {

@@ -3,6 +3,7 @@
 #include <string>
 
 #include "chart/chart.h"
+#include "chart/options.h"
 
 namespace stillhand::chart {
 namespace {
@@ -123,10 +124,34 @@ TEST(Transpose, RefusesTheOtherMode) {
             "  name a major key, such as `C`");
 }
 
+TEST(Transpose, NamesOfOptionsThatSpeakOfChordsMoveAlong) {
+  const std::pair<const char*, const char*> labels[] = {{"G/D for G", "A/E for A"},
+                                                        {"bass C D E", "bass D E F#"},
+                                                        {"walk C B A Am", "walk D C# B Bm"},
+                                                        {"Dm7 G at the end", "Em7 A at the end"},
+                                                        {"A for effort", "A for effort"},
+                                                        {"last Verse in C", "last Verse in C"},
+                                                        {"bass line", "bass line"},
+                                                        {"stepping down", "stepping down"},
+                                                        {"for G", "for G"}};
+  for (const auto& [before, after] : labels) {
+    const std::string text =
+        std::string("key C\nsection A\n| C | G |\nor ") + before + "\n| C | F |\n";
+    const auto moved = transpose(text, "x", *music::parse_tonality("D"));
+    ASSERT_TRUE(moved);
+    EXPECT_NE(moved->find(std::string("or ") + after + "\n"), std::string::npos) << *moved;
+    // The name that was typed is still known.
+    const auto song = transpose(parse(text, "x")->song, *music::parse_tonality("D"));
+    EXPECT_TRUE(options_named(*song, before));
+    EXPECT_TRUE(options_named(*song, after));
+  }
+}
+
 TEST(Transpose, TextAndSongAgreeInEveryKey) {
   const char* charts[] = {
       "key D\nrange A3-B4\nsection A\npick-up | D |\n| D G/B | F#m7b5 B7/D# |\nkey E\n| E - - (B7 "
-      "A) |\nor x\n| E - - A |\nsection B\npedal A\n|: A | D/F# |1. E :|2. Bb7 |\nshape D D3 F#3 "
+      "A) |\nor E for A\n| E - - A |\nsection B\npedal A\n|: A | D/F# |1. E :|2. Bb7 |\nshape D D3 "
+      "F#3 "
       "A3 in A\nshape E E3 G#3 B3 1 3 5\n",
       "key Am\nsection A\n| Am | E7/G# | F#dim7 | Bb |\nkey A\n| A | D/F# |\n",
       "key Gm\nsection A\n| i | iv V7/7 | VI | bII |\nshape i G3 Bb3 D4\n",

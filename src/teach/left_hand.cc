@@ -32,9 +32,15 @@ void add_once(std::vector<std::string>& list, std::string item) {
 }
 
 std::string reach_in_words(Finger finger, const Pitch& pitch, const arrange::Position& position,
-                           std::string_view verb, NoteNames names) {
+                           arrange::Reach reach, NoteNames names) {
   const Pitch home = position.keys[static_cast<std::size_t>(5 - finger.number())];
-  return fmt::format("{} {} {} {} to {}", hand::name(finger), verb,
+  // A hand that slides comes from anywhere: the distance is told from the finger's place, and says so.
+  if (reach == arrange::Reach::slide) {
+    return fmt::format("{} slides to {}, {} {} its place", hand::name(finger),
+                       display(pitch.name, names), distance_in_words(home, pitch),
+                       pitch.key() > home.key() ? "above" : "below");
+  }
+  return fmt::format("{} reaches {} {} to {}", hand::name(finger),
                      pitch.key() > home.key() ? "up" : "down", distance_in_words(home, pitch),
                      display(pitch.name, names));
 }
@@ -160,7 +166,7 @@ class LeftHandTeller {
     const Pitch home = entry.position.keys[static_cast<std::size_t>(5 - part.finger.number())];
     if (part.tone != BassTone::fifth || part.pitch.key() == home.key()) return;
     add_once(entry.remarks,
-             reach_in_words(part.finger, part.pitch, entry.position, "reaches", names_));
+             reach_in_words(part.finger, part.pitch, entry.position, arrange::Reach::none, names_));
   }
 
   // A chord that has its place in more than one entry is told apart by its bar.
@@ -267,8 +273,7 @@ class LeftHandTeller {
 
 std::string reach_in_words(const BassNote& note, const arrange::Position& position,
                            music::NoteNames names) {
-  const char* verb = note.reach == arrange::Reach::slide ? "slides" : "reaches";
-  return reach_in_words(note.finger, note.pitch, position, verb, names);
+  return reach_in_words(note.finger, note.pitch, position, note.reach, names);
 }
 
 std::vector<SectionPosition> left_hand_of(const Arrangement& arrangement, std::size_t first,

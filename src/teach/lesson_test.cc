@@ -111,8 +111,8 @@ TEST(Lesson, AnOptionSaysWhatTheLeftHandDoesThere) {
       "section A\n| F | G | Am | C |\n| F | G | F | C |\nor further down\n| F | E | D | C |\n");
   EXPECT_THAT(lesson.sections[0].lines[1].options[0].remarks,
               ::testing::ElementsAre("little finger reaches down a half step to E",
-                                     "little finger slides down a minor third to D",
-                                     "little finger slides down a fourth to C"));
+                                     "little finger slides to D, a minor third below its place",
+                                     "little finger slides to C, a fourth below its place"));
 }
 
 }  // namespace

@@ -390,7 +390,9 @@ function teach(): void {
     done.add(i);
     if (place.childElementCount) draw();
   };
-  on('text', tick(0));
+  const of = now().name;
+  on('name', () => now().name !== of && render(html``, place)); // it speaks of this song
+  on('text', () => now().name === of && tick(0)());
   on('chosen', tick(1));
   document.getElementById('sheet')?.addEventListener('toggle', tick(2));
   document.addEventListener('keydown', (event) => event.key === 'F2' && tick(2)());

@@ -72,4 +72,6 @@ export function say(text: string): void {
 }
 
 // The chord that was touched, and the one after it.
-export const showChosen = (at: ChordAt | null): void => show({ at, next: at ? neighbour(inKey().lesson, at, 1) : null });
+// Behind the last chord of a section, the one that is played there the first time. `following`: of the performance.
+export const showChosen = (at: ChordAt | null, following: (at: ChordAt) => ChordAt | null): void =>
+  show({ at, next: at ? (neighbour(inKey().lesson, at, 1) ?? following(at)) : null });

@@ -5,7 +5,7 @@ import './look/student.css';
 import { html, nothing, render } from 'lit';
 import type { Move } from '../desk/api.ts';
 import { chordKey } from '../desk/hands/model.ts';
-import { chordAt, now, on, set, shapeAt } from '../desk/state.ts';
+import { chordAt, now, on, set, shapeAt, type ChordAt } from '../desk/state.ts';
 import { signs } from '../desk/ui/words.ts';
 import { passOf, type Stretch } from '../desk/hear/schedule.ts';
 import type { Playing } from './along.ts';
@@ -22,6 +22,10 @@ let percent = 60; // one begins slowly (common practice, no source); the plan sa
 let playing: Playing = 'right';
 
 let unfolded = false; // the settings, where there is little room
+const following = (at: ChordAt): ChordAt | null => {
+  const index = indexOf(at);
+  return index < 0 ? null : chordOf(index + 1);
+};
 const body = document.getElementById('page')!;
 render(
   html`
@@ -73,7 +77,7 @@ function drawAll(): void {
     html`${lesson.cautions.map((one) => html`<p>${one}</p>`)}${lesson.song.rights ? html`<p>${lesson.song.rights}</p>` : nothing}${song.piano.length ? nothing : html`<p>This page was made without the piano’s sound: it plays a plain tone.</p>`}`,
     document.getElementById('foot')!,
   );
-  showChosen(null);
+  showChosen(null, following);
   drawTransport();
 }
 
@@ -109,7 +113,7 @@ on('chosen', ({ chosen }) => {
   if (!chosen) return;
   rove();
   if (isPlaying() || isWaiting()) return;
-  showChosen(chosen);
+  showChosen(chosen, following);
 });
 
 // ---- what is heard
@@ -199,7 +203,7 @@ function settled(): void {
   const atNext = document.activeElement?.id === 'next';
   drawTransport();
   if (atNext && !isWaiting()) document.getElementById('self')?.focus(); // its button has gone
-  if (!isPlaying() && !isWaiting()) showChosen(now().chosen);
+  if (!isPlaying() && !isWaiting()) showChosen(now().chosen, following);
 }
 onChange(settled, say);
 onWaiting(settled);

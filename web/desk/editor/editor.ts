@@ -1,7 +1,7 @@
 // The chart's editor: CodeMirror with the chart's notation, errors under the very characters, completion, and the hands under each line.
 import { autocompletion, type CompletionContext, type CompletionResult } from '@codemirror/autocomplete';
 import { defaultKeymap, history, historyKeymap } from '@codemirror/commands';
-import { type Diagnostic as Mark, lintKeymap, openLintPanel, setDiagnostics } from '@codemirror/lint';
+import { closeLintPanel, type Diagnostic as Mark, lintKeymap, openLintPanel, setDiagnostics } from '@codemirror/lint';
 import { EditorState, type Text } from '@codemirror/state';
 import { drawSelection, EditorView, keymap, placeholder } from '@codemirror/view';
 import type { Arranged, Diagnostic, Words } from '../api.ts';
@@ -135,6 +135,7 @@ export class Editor {
     const { state } = this.view;
     const told = setDiagnostics(state, marks(state.doc, arranged.diagnostics));
     this.view.dispatch(told, { effects: handsEffect(state.doc, arranged) });
+    if (!arranged.diagnostics.length) closeLintPanel(this.view); // all are mended: its list goes
   }
 
   listFaults(): void {

@@ -78,6 +78,14 @@ async function fetchFile(name: string): Promise<void> {
   }
 }
 
+type Made = Export['files'];
+// What is handed out comes first, and then the rest.
+const HANDED_OUT = ['page.html', 'sheet.pdf', 'practice.pdf', 'plan.pdf'];
+const first = (of: Export): Made => HANDED_OUT.flatMap((name) => of.files.filter((file) => file.name === name));
+const rest = (of: Export): Made => of.files.filter((file) => !HANDED_OUT.includes(file.name));
+const list = (files: Made) =>
+  html`<ul class="files">${files.map((file) => html`<li><button class="plain" @click=${() => void fetchFile(file.name)}>${file.name}</button> <span>${Math.max(1, Math.round(file.bytes / 1024))} KB</span></li>`)}</ul>`;
+
 function draw(): void {
   const running = job?.state === 'running';
   giveOut.draw(html`
@@ -97,7 +105,7 @@ function draw(): void {
           ${running ? html`<p><label>${job.doing} <progress max="100" .value=${job.percent}></progress> ${job.percent} %</label> <button @click=${() => void cancel()}>Cancel</button></p>` : ''}
           <p aria-live="polite">${job.state === 'done' ? `Done: ${counted(job.files.length, 'file')} in ${job.folder}` : job.state === 'cancelled' ? `Cancelled; what was whole is in ${job.folder}` : job.state === 'failed' ? '' : ''}</p>
           ${job.problem ? html`<p class="fault" role="alert">${job.problem.error}. ${job.problem.remedy}</p>` : ''}
-          <ul class="files">${job.state === 'running' ? '' : job.files.map((file) => html`<li><button class="plain" @click=${() => void fetchFile(file.name)}>${file.name}</button> <span>${Math.max(1, Math.round(file.bytes / 1024))} KB</span></li>`)}</ul>
+          ${job.state === 'running' ? '' : html`${list(first(job))}${rest(job).length ? html`<details><summary>${counted(rest(job).length, 'more file', 'more files')}</summary>${list(rest(job))}</details>` : ''}`}
         </section>`
       : ''}
   `);

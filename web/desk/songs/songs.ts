@@ -90,7 +90,7 @@ async function rename(name: string): Promise<void> {
   let to = name;
   const done = await question.ask({
     title: `Rename “${name}”`,
-    says: 'This is the name of its file. The title on the sheet stands in the chart.',
+    says: 'This is the name of its file. The title on the sheet stands in the chart. What was given out stays under the old name.',
     yes: 'Rename',
     no: 'Leave it',
     field: { label: 'New name', value: name },
@@ -117,7 +117,7 @@ async function rename(name: string): Promise<void> {
 async function drop(name: string): Promise<void> {
   const done = await question.ask({
     title: `Remove “${name}”?`,
-    says: 'Its text stays in the folder “earlier”.',
+    says: 'Its text stays in the folder “earlier”: a new song of the same name finds it among its earlier versions.',
     yes: 'Remove',
     no: 'Leave it',
     async act() {
