@@ -3,12 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <map>
 #include <optional>
 
 #include "write/reading_order.h"
 #include "write/sheet_blocks.h"
+#include "write/sung_words.h"
 
 namespace stillhand::write {
 namespace {
@@ -272,29 +272,6 @@ class BookSetter {
   std::vector<Bookmark> index_bookmarks_;
 };
 
-// Hyphens between syllables, "a-maz-ing", and at the end of a bar, "a- maz-ing".
-std::string without_hyphens(std::string_view words) {
-  const auto is_letter = [&](std::size_t i) {
-    const auto c = static_cast<unsigned char>(words[i]);
-    return std::isalpha(c) != 0 || c >= 0x80;
-  };
-  std::string out;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    if (words[i] != '-' || i == 0 || !is_letter(i - 1)) {
-      out += words[i];
-      continue;
-    }
-    std::size_t next = i + 1;
-    while (next < words.size() && words[next] == ' ') ++next;
-    if (next == words.size() || is_letter(next)) {
-      i = next - 1;
-    } else {
-      out += '-';
-    }
-  }
-  return out;
-}
-
 const teach::SheetSection* section_named(const teach::Lesson& lesson, std::string_view name) {
   for (const teach::SheetSection& section : lesson.sections) {
     if (section.name == name) return &section;
@@ -320,12 +297,12 @@ std::string first_words(const teach::Lesson& lesson) {
         if (words.empty()) continue;
         if (!out.empty()) out += ' ';
         out += words;
-        if (out.size() >= kFirstWords) return without_hyphens(out);
+        if (out.size() >= kFirstWords) return joined_syllables(out);
       }
     }
     if (!out.empty()) break;
   }
-  return without_hyphens(out);
+  return joined_syllables(out);
 }
 
 std::vector<std::string> needed_chords(const teach::Lesson& lesson) {

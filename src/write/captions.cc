@@ -10,6 +10,7 @@
 #include "write/caption_cuts.h"
 #include "write/caption_text.h"
 #include "write/sheet_text.h"
+#include "write/sung_words.h"
 
 namespace stillhand::write {
 namespace {
@@ -42,6 +43,13 @@ struct Words {
   Tick end;
   std::string text;
 };
+
+// For readers: syllables joined. A word that goes on in the next bar keeps its hyphen.
+std::string as_read(std::string_view words) {
+  std::string out = joined_syllables(words);
+  if (words.ends_with('-') && !out.empty() && !out.ends_with('-')) out += '-';
+  return out;
+}
 
 // The last that began by then; nullptr if none did.
 const Timed* in_force(const std::vector<Timed>& all, Milliseconds at) {
@@ -120,7 +128,7 @@ class Captioner {
     const Tick start = p_.words[index].start;
     const Tick next = index + 1 < p_.words.size() ? p_.words[index + 1].start : p_.end;
     const Tick end = std::min(bar_line_after(start), next);
-    const auto pieces = caption_pieces(one_line(p_.words[index].value), kCaptionWidth);
+    const auto pieces = caption_pieces(as_read(one_line(p_.words[index].value)), kCaptionWidth);
     const auto part = [&](std::size_t i) {
       const std::int64_t length = (end - start).value();
       return start + Tick(static_cast<int>(length * static_cast<std::int64_t>(i) /

@@ -82,13 +82,15 @@ std::vector<std::string> told(const std::vector<Cue>& cues) {
 TEST(Captions, NowNextSectionAndWords) {
   Performance p = four_four(120, 2);
   p.chords = {{Tick(3840), "Bb"}, {Tick(7680), "F#m/A"}};
-  p.words = {{Tick(3840), "lamps a-"}, {Tick(7680), "long"}};
-  EXPECT_THAT(told(captions(p, 100)), ElementsAre("0-2000 Count-in, next B♭ / 1 2 3 4",
-                                                  "2000-4000 B♭, next F♯m/A · Verse / lamps a-",
-                                                  "4000-6000 F♯m/A · Verse / long"));
-  EXPECT_THAT(told(captions(p, 50)), ElementsAre("0-4000 Count-in, next B♭ / 1 2 3 4",
-                                                 "4000-8000 B♭, next F♯m/A · Verse / lamps a-",
-                                                 "8000-12000 F♯m/A · Verse / long"));
+  p.words = {{Tick(3840), "sil-ver lamps a-"}, {Tick(7680), "long"}};
+  EXPECT_THAT(told(captions(p, 100)),
+              ElementsAre("0-2000 Count-in, next B♭ / 1 2 3 4",
+                          "2000-4000 B♭, next F♯m/A · Verse / silver lamps a-",
+                          "4000-6000 F♯m/A · Verse / long"));
+  EXPECT_THAT(told(captions(p, 50)),
+              ElementsAre("0-4000 Count-in, next B♭ / 1 2 3 4",
+                          "4000-8000 B♭, next F♯m/A · Verse / silver lamps a-",
+                          "8000-12000 F♯m/A · Verse / long"));
 }
 
 TEST(Captions, ChordsShorterThanASecondShareACueOfTheirBar) {
