@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 #include <string>
+#include <vector>
 
 #include "base/base64.h"
 #include "teach/from_chart.h"
@@ -121,7 +122,8 @@ TEST(PerformanceJson, SaysWhenEveryCountAndChordOfThePlayedBarsBegins) {
   ASSERT_EQ(out["bars"].size(), 6U);
   EXPECT_EQ(out["bars"][2]["start"], 16000.0);
   EXPECT_EQ(out["bars"][2]["section"], 0);
-  EXPECT_EQ(out["bars"][2]["counts"], Json({16000.0, 17000.0, 18000.0, 19000.0}));
+  EXPECT_EQ(out["bars"][2]["counts"].get<std::vector<double>>(),
+            (std::vector<double>{16000.0, 17000.0, 18000.0, 19000.0}));
   EXPECT_EQ(out["bars"][5]["section"], 1);
   EXPECT_EQ(out["bars"][5]["bar"], 1);
   ASSERT_EQ(out["chords"].size(), 8U);
