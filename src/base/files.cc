@@ -127,7 +127,9 @@ Result<void> PendingFile::commit() {
 
 Result<void> write_file(const fs::path& path, std::string_view bytes) {
   PendingFile pending(path);
-  Descriptor fd(::open(pending.path().c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644));
+  // Its name can be guessed: what somebody has put there as a link is not written through.
+  Descriptor fd(
+      ::open(pending.path().c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0644));
   if (fd.get() < 0) return system_failure("write", path, errno);
   while (!bytes.empty()) {
     const ssize_t put = ::write(fd.get(), bytes.data(), bytes.size());

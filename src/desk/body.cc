@@ -20,7 +20,34 @@ std::optional<int> whole_number(const Json& value, int lowest, int highest) {
   return static_cast<int>(number);
 }
 
+// Brackets within strings do not count.
+bool is_too_deep(std::string_view text) {
+  int depth = 0;
+  bool is_string = false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (is_string) {
+      if (c == '\\') ++i;
+      is_string = c != '"';
+    } else if (c == '"') {
+      is_string = true;
+    } else if (c == '[' || c == '{') {
+      if (++depth > kDeepest) return true;
+    } else if (c == ']' || c == '}') {
+      --depth;
+    }
+  }
+  return false;
+}
+
 }  // namespace
+
+std::optional<Json> object_in(std::string_view text) {
+  if (is_too_deep(text)) return std::nullopt;
+  Json out = Json::parse(text, nullptr, false);
+  if (!out.is_object()) return std::nullopt;
+  return out;
+}
 
 Fields::Fields(const Json& body, std::string within) : body_(body), within_(std::move(within)) {
   if (!body_.is_object()) {

@@ -20,6 +20,11 @@
 
 namespace stillhand::desk {
 
+inline constexpr int kDeepest = 50;  // arrays and objects within each other (our judgement)
+// nullopt where it is no JSON object, or nested deeper than kDeepest: what copies and writes JSON goes into itself for each
+// level, and the end of the stack is the end of the desk.
+std::optional<Json> object_in(std::string_view text);
+
 class Fields {
  public:
   // `within` stands before the names in messages: "choices.".

@@ -7,6 +7,7 @@
 
 #include "base/utf8.h"
 #include "chart/chart.h"
+#include "desk/body.h"
 #include "desk/embedded.h"
 
 namespace stillhand::desk {
@@ -66,11 +67,12 @@ void Desk::look() {
 Answer Desk::answer(const Request& request) {
   Json body = Json::object();
   if (request.method == Method::post || request.method == Method::put) {
-    body = Json::parse(request.body, nullptr, false);
-    if (!body.is_object()) {
+    auto read = object_in(request.body);
+    if (!read) {
       return problem(Status::not_understood, "the body is no JSON object",
                      "see the list of requests");
     }
+    body = std::move(*read);
   }
   const std::string_view path = request.path;
   if (request.method == Method::post) {
@@ -226,6 +228,10 @@ Answer Desk::remove(const std::string& name) {
 }
 
 Answer Desk::choose(const std::string& name, const Json& body) {
+  if (body.dump(-1, ' ', false, Json::error_handler_t::replace).size() > kLargestChoices) {
+    return problem(Status::too_large, "these choices are too large",
+                   "choices of a chart have at most 16 KB");
+  }
   if (auto done = folder_.choose(name, body); !done) return problem(done.error());
   events_.tell("choices", {{"name", name}, {"choices", body}, {"window", ""}});
   return desk::answer(Json::object());

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "base/files.h"
+#include "base/utf8.h"
 #include "desk/chart_text.h"
 #include "desk/folder.h"
 #include "teach/lesson.h"
@@ -60,6 +61,26 @@ std::optional<std::set<write::SoundFormat>> formats_of(const std::vector<std::st
     out.insert(*format);
   }
   if (out.empty()) out.insert(write::SoundFormat::flac);
+  return out;
+}
+
+// What is in a lesson's folder, by name: all of it is whole (write/pack.h). No links, nothing hidden.
+std::vector<write::PackedFile> files_in(const fs::path& folder) {
+  std::vector<write::PackedFile> out;
+  std::error_code error;
+  for (const std::string within : {"", "tracks/"}) {
+    const fs::path part = folder / within;
+    if (fs::is_symlink(folder / "tracks", error) && !within.empty()) continue;
+    for (fs::directory_iterator it(part, error), end; !error && it != end; it.increment(error)) {
+      const std::string name = it->path().filename().string();
+      if (name.front() == '.' || !is_utf8(name)) continue;
+      std::error_code ignored;
+      if (!fs::is_regular_file(it->symlink_status(ignored))) continue;
+      const auto bytes = it->file_size(ignored);
+      if (!ignored) out.push_back({within + name, bytes});
+    }
+  }
+  std::sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.name < b.name; });
   return out;
 }
 
@@ -139,8 +160,14 @@ Answer Exports::start(const Json& body, const Shelf& shelf) {
   }
   const fs::path lessons = folder_ / "lessons";
   std::error_code error;
-  if (fs::is_symlink(lessons, error) || fs::is_symlink(lessons / asked->name, error)) {
-    return problem(Status::own_fault, fmt::format("{} is a link", (lessons / asked->name).string()),
+  // It would be made anew, in a place where nobody looks.
+  if (!fs::is_directory(folder_, error)) {
+    return problem(Status::own_fault, fmt::format("{} is not there any more", folder_.string()),
+                   "bring the folder back, or open the desk with another");
+  }
+  for (const fs::path& part : {lessons, lessons / asked->name, lessons / asked->name / "tracks"}) {
+    if (!fs::is_symlink(part, error)) continue;
+    return problem(Status::own_fault, fmt::format("{} is a link", part.string()),
                    "put a folder there; the desk does not write through links");
   }
   const auto song = arranged(*asked);
@@ -225,6 +252,7 @@ void Exports::make(Job& job) {
              {"remedy", "what was whole is there; try again"}};
   }
   {
+    if (state != "done") files = files_in(job.options.folder);
     const std::lock_guard lock(busy_);
     job.state = state;
     job.files = std::move(files);
@@ -264,7 +292,7 @@ Answer Exports::file(std::string_view id, std::string_view name) {
     const std::lock_guard lock(busy_);
     const auto job = find(id);
     if (!job) return no_such_export();
-    // Only what it made itself, by the very name: nothing else can be reached.
+    // Only what was made into its folder, by the very name: nothing else can be reached.
     const bool is_ours = std::any_of(job->files.begin(), job->files.end(),
                                      [&](const auto& file) { return file.name == name; });
     if (!is_ours) {

@@ -36,7 +36,8 @@ class Exports {
   Answer start(const Json& body, const Shelf& shelf);
   Answer state(std::string_view id);
   Answer cancel(std::string_view id);
-  // A file of one that is done: application/octet-stream.
+  // A file of its list: application/octet-stream. Of one that was cancelled or failed the list is what is whole in its folder,
+  // earlier runs' too.
   Answer file(std::string_view id, std::string_view name);
 
  private:

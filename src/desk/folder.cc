@@ -3,19 +3,23 @@
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <openssl/evp.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <chrono>
 #include <ctime>
 #include <nlohmann/json.hpp>
-#include <set>
+#include <thread>
+#include <utility>
 
 #include "base/files.h"
 #include "base/utf8.h"
 #include "chart/chart.h"
+#include "desk/body.h"
 #include "desk/hex.h"
 
 namespace stillhand::desk {
@@ -24,9 +28,10 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::string_view kChartEnding = ".stillhand";
-constexpr std::size_t kLargestOther = 1 << 16;    // bytes of a student's or a manner's file
-constexpr std::size_t kLargestChoices = 1 << 20;  // bytes
-constexpr std::size_t kMostFiles = 5000;          // listed (our judgement)
+constexpr std::size_t kLargestOther = 1 << 16;       // bytes of a student's or a manner's file
+constexpr std::size_t kLargestAllChoices = 1 << 24;  // bytes (our judgement)
+constexpr std::size_t kMostFiles = 20000;  // of a kind, listed; the first by name (our judgement)
+constexpr auto kLongestWait = std::chrono::seconds(5);  // for another desk (our judgement)
 
 // A plain file of this name: no link, no folder, no pipe.
 bool is_plain_file(const fs::path& path) {
@@ -38,6 +43,83 @@ bool is_plain_file(const fs::path& path) {
 bool is_free(const fs::path& path) {
   struct stat found {};
   return ::lstat(path.c_str(), &found) != 0 && errno == ENOENT;
+}
+
+// One program at a time changes the folder.
+class FolderLock {
+ public:
+  static Result<FolderLock> take(const fs::path& folder) {
+    FolderLock lock(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+    if (lock.fd_ < 0) return system_failure("open the folder", folder, errno);
+    const auto end = std::chrono::steady_clock::now() + kLongestWait;
+    while (::flock(lock.fd_, LOCK_EX | LOCK_NB) != 0) {
+      if (errno != EWOULDBLOCK && errno != EINTR) break;  // there are no locks here
+      if (std::chrono::steady_clock::now() > end) {
+        return failure(Fault::file, folder.string(), "another program keeps this folder locked",
+                       "end the other desk of this folder, and try again");
+      }
+      std::this_thread::sleep_for(std::chrono::milliseconds(2));
+    }
+    return lock;
+  }
+  FolderLock(FolderLock&& other) noexcept : fd_(std::exchange(other.fd_, -1)) {}
+  FolderLock& operator=(FolderLock&&) = delete;
+  FolderLock(const FolderLock&) = delete;
+  FolderLock& operator=(const FolderLock&) = delete;
+  ~FolderLock() {
+    if (fd_ >= 0) ::close(fd_);
+  }
+
+ private:
+  explicit FolderLock(int fd) : fd_(fd) {}
+  int fd_;
+};
+
+struct ListedFile {
+  std::string name;
+  std::int64_t time = 0;
+  std::int64_t bytes = 0;
+};
+struct Listing {
+  std::vector<ListedFile> charts, students, manners;
+};
+
+std::optional<ListedFile> listed(const fs::path& path) {
+  struct stat found {};
+  if (::lstat(path.c_str(), &found) != 0 || !S_ISREG(found.st_mode)) return std::nullopt;
+  return ListedFile{path.stem().string(),
+                    std::int64_t{found.st_mtim.tv_sec} * 1'000'000'000 + found.st_mtim.tv_nsec,
+                    found.st_size};
+}
+
+// The plain files of plain names, by name.
+Result<Listing> listing(const fs::path& folder) {
+  Listing out;
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    const fs::path& path = it->path();
+    const fs::path ending = path.extension();
+    std::vector<ListedFile>* kind = ending == kChartEnding ? &out.charts
+                                    : ending == ".student" ? &out.students
+                                    : ending == ".manner"  ? &out.manners
+                                                           : nullptr;
+    if (kind == nullptr || !is_plain_name(path.stem().string())) continue;
+    if (auto file = listed(path)) kind->push_back(std::move(*file));
+  }
+  if (error) return system_failure("read the folder", folder, error.value());
+  for (auto* kind : {&out.charts, &out.students, &out.manners}) {
+    std::sort(kind->begin(), kind->end(),
+              [](const ListedFile& a, const ListedFile& b) { return a.name < b.name; });
+    if (kind->size() > kMostFiles) kind->resize(kMostFiles);
+  }
+  return out;
+}
+
+std::vector<std::string> names_of(const std::vector<ListedFile>& files) {
+  std::vector<std::string> out;
+  out.reserve(files.size());
+  for (const ListedFile& file : files) out.push_back(file.name);
+  return out;
 }
 
 tl::unexpected<Diagnostics> no_plain_name(const std::string& name) {
@@ -142,24 +224,24 @@ fs::path ChartFolder::file(const std::string& name) const {
   return path_ / (name + std::string(kChartEnding));
 }
 
-std::vector<std::string> ChartFolder::names_with(std::string_view ending) const {
-  std::vector<std::string> out;
-  std::error_code error;
-  for (fs::directory_iterator it(path_, error), end; !error && it != end && out.size() < kMostFiles;
-       it.increment(error)) {
-    if (it->path().extension() != ending) continue;
-    std::string name = it->path().stem().string();
-    if (is_plain_name(name) && is_plain_file(it->path())) out.push_back(std::move(name));
-  }
-  std::sort(out.begin(), out.end());
-  return out;
+std::vector<std::string> ChartFolder::students() const {
+  const auto all = listing(path_);
+  return all ? names_of(all->students) : std::vector<std::string>();
+}
+
+std::vector<std::string> ChartFolder::manners() const {
+  const auto all = listing(path_);
+  return all ? names_of(all->manners) : std::vector<std::string>();
 }
 
 Result<std::vector<ListedChart>> ChartFolder::charts() const {
+  const auto all = listing(path_);
+  if (!all) return tl::unexpected(all.error());
   std::vector<ListedChart> out;
-  for (std::string& name : names_with(kChartEnding)) {
-    const auto text = read_file(file(name).string(), chart::kLargestChart);
-    out.push_back({std::move(name), text ? repaired(title_in(*text)) : ""});
+  out.reserve(all->charts.size());
+  for (const ListedFile& found : all->charts) {
+    const auto text = read_file(file(found.name).string(), chart::kLargestChart);
+    out.push_back({found.name, text ? repaired(title_in(*text)) : ""});
   }
   return out;
 }
@@ -167,8 +249,15 @@ Result<std::vector<ListedChart>> ChartFolder::charts() const {
 Result<std::optional<ChartFile>> ChartFolder::read(const std::string& name) const {
   if (!is_plain_name(name)) return std::nullopt;
   const fs::path path = file(name);
-  if (is_free(path)) return std::nullopt;
-  if (!is_plain_file(path)) return in_the_way(path);
+  struct stat found {};
+  if (::lstat(path.c_str(), &found) != 0) {
+    const int error = errno;
+    if (error != ENOENT) return system_failure("read", path, error);
+    // Not the chart has gone, but all of them.
+    if (::stat(path_.c_str(), &found) != 0) return system_failure("open the folder", path_, errno);
+    return std::nullopt;
+  }
+  if (!S_ISREG(found.st_mode)) return in_the_way(path);
   auto text = read_file(path.string(), chart::kLargestChart);
   if (!text) return tl::unexpected(text.error());
   std::string revision = revision_of(*text);
@@ -181,6 +270,8 @@ Result<std::variant<Saved, Overtaken>> ChartFolder::save(const std::string& name
   using Outcome = std::variant<Saved, Overtaken>;
   if (!is_plain_name(name)) return no_plain_name(name);
   const std::lock_guard lock(busy_);
+  const auto alone = FolderLock::take(path_);
+  if (!alone) return tl::unexpected(alone.error());
   auto there = read(name);
   if (!there) return tl::unexpected(there.error());
   const std::string revision = revision_of(text);
@@ -191,8 +282,7 @@ Result<std::variant<Saved, Overtaken>> ChartFolder::save(const std::string& name
     if (auto kept = keep(name, (*there)->text); !kept) return tl::unexpected(kept.error());
   }
   if (auto written = write_file(file(name), text); !written) return tl::unexpected(written.error());
-  std::error_code error;
-  seen_[name] = {fs::last_write_time(file(name), error), text.size(), revision};
+  if (const auto now = listed(file(name))) seen_[name] = {now->time, now->bytes, revision};
   return Outcome(Saved{revision});
 }
 
@@ -226,13 +316,16 @@ Result<bool> ChartFolder::move(const std::string& from, const std::string& to) {
   if (!is_plain_name(from)) return false;
   if (!is_plain_name(to)) return no_plain_name(to);
   const std::lock_guard lock(busy_);
+  const auto alone = FolderLock::take(path_);
+  if (!alone) return tl::unexpected(alone.error());
   if (!is_plain_file(file(from)) || !is_free(file(to))) return false;
+  const fs::path earlier = path_ / "earlier";
+  if (is_linked(earlier / from)) return in_the_way(earlier);
   // A link first: it fails where the name has been taken in between.
   if (::link(file(from).c_str(), file(to).c_str()) != 0)
     return errno == EEXIST ? Result<bool>(false) : system_failure("rename", file(from), errno);
   if (::unlink(file(from).c_str()) != 0) return system_failure("rename", file(from), errno);
   std::error_code error;
-  const fs::path earlier = path_ / "earlier";
   if (fs::exists(earlier / from, error) && !fs::exists(earlier / to, error))
     fs::rename(earlier / from, earlier / to, error);
   if (const auto seen = seen_.extract(from)) seen_[to] = seen.mapped();
@@ -249,6 +342,8 @@ Result<bool> ChartFolder::move(const std::string& from, const std::string& to) {
 Result<bool> ChartFolder::remove(const std::string& name) {
   if (!is_plain_name(name)) return false;
   const std::lock_guard lock(busy_);
+  const auto alone = FolderLock::take(path_);
+  if (!alone) return tl::unexpected(alone.error());
   const auto there = read(name);
   if (!there) return tl::unexpected(there.error());
   if (!*there) return false;
@@ -288,14 +383,14 @@ Result<Json> ChartFolder::all_choices() const {
   const fs::path path = path_ / "choices.json";
   if (is_free(path)) return Json::object();
   if (!is_plain_file(path)) return in_the_way(path);
-  const auto text = read_file(path.string(), kLargestChoices);
+  const auto text = read_file(path.string(), kLargestAllChoices);
   if (!text) return tl::unexpected(text.error());
-  Json all = Json::parse(*text, nullptr, false);
-  if (!all.is_object()) {
+  auto all = object_in(*text);
+  if (!all) {
     return failure(Fault::file, path.string(), "this is no list of choices any more",
                    "mend the file, or move it away and choose again");
   }
-  return all;
+  return std::move(*all);
 }
 
 Json ChartFolder::choices(const std::string& name) const {
@@ -308,11 +403,18 @@ Json ChartFolder::choices(const std::string& name) const {
 Result<void> ChartFolder::choose(const std::string& name, const Json& choices) {
   if (!is_plain_name(name)) return no_plain_name(name);
   const std::lock_guard lock(busy_);
+  const auto alone = FolderLock::take(path_);
+  if (!alone) return tl::unexpected(alone.error());
   auto all = all_choices();
   if (!all) return tl::unexpected(all.error());
   (*all)[name] = choices;
-  return write_file(path_ / "choices.json",
-                    all->dump(2, ' ', false, Json::error_handler_t::replace) + "\n");
+  const std::string text = all->dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  if (text.size() > kLargestAllChoices) {
+    return failure(Fault::file, (path_ / "choices.json").string(),
+                   "the choices of all charts together are too large",
+                   "take out those of charts that are here no more");
+  }
+  return write_file(path_ / "choices.json", text);
 }
 
 Result<std::string> ChartFolder::student(const std::string& name) const {
@@ -332,13 +434,14 @@ Result<std::string> ChartFolder::manner(const std::string& name) const {
 ChartFolder::Changes ChartFolder::look() {
   const std::lock_guard lock(busy_);
   Changes out;
-  std::vector<std::string> others = students();
-  for (std::string& name : manners()) others.push_back(std::move(name) + " manner");
+  const auto all = listing(path_);
+  if (!all) return out;
+  std::vector<std::string> others = names_of(all->students);
+  for (const ListedFile& manner : all->manners) others.push_back(manner.name + " manner");
   std::map<std::string, Seen> now;
-  for (const std::string& name : names_with(kChartEnding)) {
-    std::error_code error;
-    Seen seen{fs::last_write_time(file(name), error), fs::file_size(file(name), error), ""};
-    if (error) continue;
+  for (const ListedFile& found : all->charts) {
+    const std::string& name = found.name;
+    Seen seen{found.time, found.bytes, ""};
     const auto before = seen_.find(name);
     if (before != seen_.end() && before->second.time == seen.time &&
         before->second.bytes == seen.bytes) {

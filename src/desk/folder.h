@@ -10,9 +10,11 @@
 // FOLDER/choices.json              manner, hand, pattern … of each chart (web/desk/api.ts, Choices)
 //
 // Names are plain: no slash, no dot in front, no control characters, valid UTF-8, 1–120 bytes. Links are not followed. All functions may be
-// called by several threads at once. Errors are Fault::file with the system's reason; a chart that is not there is nullopt.
+// called by several threads at once, and by several programs: who changes something holds a lock on the folder meanwhile
+// (flock; where a file system has none, a second desk there is not kept out). Errors are Fault::file with the system's reason; a chart that is not there is nullopt.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <map>
 #include <memory>
@@ -31,6 +33,8 @@ namespace stillhand::desk {
 // Equal bytes, equal revision: SHA-256 (FIPS 180-4) in hexadecimal.
 std::string revision_of(std::string_view bytes);
 
+inline constexpr std::size_t kLargestChoices =
+    1 << 14;                                      // bytes of JSON, of one chart (our judgement)
 inline constexpr std::size_t kLongestName = 120;  // bytes (our judgement: file systems allow 255)
 bool is_plain_name(std::string_view name);
 
@@ -64,9 +68,10 @@ class ChartFolder : public Shelf {
   static Result<std::unique_ptr<ChartFolder>> open(const std::filesystem::path& folder);
 
   const std::filesystem::path& path() const { return path_; }
+  // Fails where the folder has gone or cannot be read.
   Result<std::vector<ListedChart>> charts() const;
-  std::vector<std::string> students() const { return names_with(".student"); }
-  std::vector<std::string> manners() const { return names_with(".manner"); }
+  std::vector<std::string> students() const;
+  std::vector<std::string> manners() const;
 
   Result<std::optional<ChartFile>> read(const std::string& name) const;
   // `base`: the revision that the text was made from; nullopt: no chart of this name may be there.
@@ -90,21 +95,20 @@ class ChartFolder : public Shelf {
     std::map<std::string, std::optional<std::string>> charts;  // name, revision; nullopt: gone
     bool list = false;  // charts, students or manners have come or gone
   };
+  // While the folder cannot be read nothing has changed: a disk that is away for a moment takes no chart with it.
   Changes look();
 
  private:
   explicit ChartFolder(std::filesystem::path path) : path_(std::move(path)) {}
   std::filesystem::path file(const std::string& name) const;
-  std::vector<std::string> names_with(std::string_view ending) const;
   Result<void> keep(const std::string& name, std::string_view text);
   void thin(const std::filesystem::path& folder) const;
   Result<Json> all_choices() const;
 
   struct Seen {
-    std::filesystem::file_time_type time;
-    std::uintmax_t bytes = 0;
+    std::int64_t time = 0;  // last written, in nanoseconds
+    std::int64_t bytes = 0;
     std::string revision;
-    friend bool operator==(const Seen&, const Seen&) = default;
   };
   std::filesystem::path path_;
   mutable std::mutex busy_;

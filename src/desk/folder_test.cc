@@ -1,8 +1,14 @@
 #include "desk/folder.h"
 
+#include <fcntl.h>
 #include <gtest/gtest.h>
+#include <sys/file.h>
+#include <unistd.h>
 
+#include <fstream>
 #include <nlohmann/json.hpp>
+#include <set>
+#include <thread>
 
 #include "base/files.h"
 
@@ -121,6 +127,101 @@ TEST_F(Folder, SeesWhatOthersDo) {
   EXPECT_TRUE(news.list);
   fs::remove(path_ / "Quay.stillhand");
   EXPECT_EQ(folder_->look().charts.at("Quay"), std::nullopt);
+}
+
+TEST_F(Folder, OfTwoDesksNeitherLosesASave) {
+  constexpr int kSaves = 40;
+  saved("Quay", "0", std::nullopt);
+  std::vector<std::thread> desks;
+  for (const std::string who : {"a", "b"}) {
+    desks.emplace_back([this, who] {
+      const auto own = *ChartFolder::open(path_);
+      for (int i = 0; i < kSaves; ++i) {
+        for (bool is_saved = false; !is_saved;) {
+          const auto there = *own->read("Quay");
+          const auto done = own->save("Quay", who + std::to_string(i), there->revision);
+          ASSERT_TRUE(done) << done.error().front().message;
+          is_saved = std::holds_alternative<Saved>(*done);
+        }
+        ASSERT_TRUE(own->choose(who + std::to_string(i), {{"manner", "closest"}}));
+      }
+    });
+  }
+  for (std::thread& desk : desks) desk.join();
+  std::set<std::string> kept{(*folder_->read("Quay"))->text};
+  const auto versions = *folder_->versions("Quay");
+  for (const Version& version : versions) kept.insert(**folder_->version("Quay", version.id));
+  EXPECT_EQ(kept.size(), 2 * kSaves + 1);
+  for (const std::string who : {"a", "b"}) {
+    for (int i = 0; i < kSaves; ++i)
+      EXPECT_FALSE(folder_->choices(who + std::to_string(i)).empty()) << who << i;
+  }
+}
+
+TEST_F(Folder, WaitsForAnotherDeskButNotForEver) {
+  const int fd = ::open(path_.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  ASSERT_EQ(::flock(fd, LOCK_EX), 0);
+  const auto refused = folder_->save("Quay", "one", std::nullopt);
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(refused.error().front().message, "another program keeps this folder locked");
+  EXPECT_EQ(refused.error().front().suggestion, "end the other desk of this folder, and try again");
+  ::close(fd);
+  EXPECT_EQ(saved("Quay", "one", std::nullopt), revision_of("one"));
+}
+
+TEST_F(Folder, ThatHasGoneIsNoEmptyOne) {
+  const std::string first = saved("Quay", "one", std::nullopt);
+  folder_->look();
+  const fs::path away = path_.string() + "-away";
+  fs::rename(path_, away);
+  EXPECT_FALSE(folder_->charts());
+  EXPECT_FALSE(folder_->read("Quay")) << "not this chart has gone";
+  EXPECT_FALSE(folder_->save("Quay", "two", first));
+  EXPECT_FALSE(folder_->save("New", "two", std::nullopt));
+  EXPECT_FALSE(folder_->choose("Quay", {{"manner", "closest"}}));
+  EXPECT_TRUE(folder_->look().charts.empty());
+  EXPECT_FALSE(fs::exists(path_)) << "nor is it made anew";
+  fs::rename(away, path_);
+  const auto back = folder_->look();
+  EXPECT_TRUE(back.charts.empty() && !back.list) << "nothing has changed";
+  EXPECT_EQ(saved("Quay", "two", first), revision_of("two"));
+}
+
+TEST_F(Folder, RenamesAndWritesThroughNoLink) {
+  saved("Quay", "one", std::nullopt);
+  const fs::path outside = path_.string() + "-outside";
+  fs::create_directories(outside / "Quay");
+  fs::create_directory_symlink(outside, path_ / "earlier");
+  ASSERT_FALSE(folder_->move("Quay", "Pier"));
+  EXPECT_TRUE(fs::exists(outside / "Quay"));
+  EXPECT_EQ((*folder_->read("Quay"))->text, "one");
+  // The name beside which a chart is written can be guessed.
+  ASSERT_TRUE(write_file(outside / "other", "other"));
+  fs::create_symlink(outside / "other",
+                     path_ / (".New.stillhand." + std::to_string(::getpid()) + ".tmp"));
+  EXPECT_FALSE(folder_->save("New", "two", std::nullopt));
+  EXPECT_EQ(*read_file((outside / "other").string(), 100), "other");
+  fs::remove_all(outside);
+}
+
+TEST_F(Folder, ListsTenThousandCharts) {
+  for (int i = 0; i < 10000; ++i)
+    std::ofstream(path_ / ("Song " + std::to_string(i) + ".stillhand")) << "title T\n";
+  EXPECT_EQ(folder_->charts()->size(), 10000);
+  folder_->look();
+  ASSERT_TRUE(write_file(path_ / "A.stillhand", "new"));
+  const auto news = folder_->look().charts;
+  EXPECT_EQ(news.size(), 1) << "one has come, and none has gone";
+}
+
+TEST_F(Folder, TakesEmptyChartsAndBytesThatAreNoText) {
+  ASSERT_TRUE(write_file(path_ / "Empty.stillhand", ""));
+  ASSERT_TRUE(write_file(path_ / "Odd.stillhand", "title Qu\xff\n"));
+  EXPECT_EQ((*folder_->read("Empty"))->text, "");
+  ASSERT_EQ(folder_->charts()->size(), 2);
+  EXPECT_EQ(folder_->charts()->back().title, "Qu\xef\xbf\xbd");
+  saved("Odd", "title Quay\n", revision_of("title Qu\xff\n"));
+  EXPECT_EQ(**folder_->version("Odd", "000001"), "title Qu\xff\n") << "as it was, byte for byte";
 }
 
 TEST_F(Folder, TakesTitlesFromChartsThatAreWrong) {

@@ -268,6 +268,47 @@ TEST_F(DeskServer, RefusesBodiesThatItWillNotRead) {
   EXPECT_FALSE(fs::exists(path_ / "New.stillhand"));
 }
 
+TEST_F(DeskServer, StaysWhateverIsInABody) {
+  const auto nested = [](int depth) {
+    std::string out = R"({"name":"Quay","text":"key C","choices":)";
+    for (int i = 0; i < depth; ++i) out += "{\"a\":";
+    return out + "1" + std::string(static_cast<std::size_t>(depth) + 1, '}');
+  };
+  for (const char* request : {"POST /api/arrange", "PUT /api/charts/Quay/choices"}) {
+    const std::string body = nested(200000);
+    const Reply reply = with(request,
+                             host() + token() + "Content-Type: application/json\r\n" +
+                                 fmt::format("Content-Length: {}\r\n", body.size()),
+                             body);
+    EXPECT_EQ(reply.status, 400) << request;
+    EXPECT_EQ(reply.json()["error"], "the body is no JSON object");
+  }
+  // Brackets in a text are a text.
+  EXPECT_EQ(put("Deep", std::string(1000, '[') + "\"{\\", nullptr).status, 200);
+  const Reply large = send("PUT /api/charts/Quay/choices", {{"x", std::string(20000, 'x')}});
+  EXPECT_EQ(large.status, 413);
+  EXPECT_EQ(large.json()["error"], "these choices are too large");
+  EXPECT_EQ(send("PUT /api/charts/Quay/choices", {{"manner", "closest"}}).status, 200);
+  EXPECT_EQ(ask("GET /api/charts/Quay").json()["choices"]["manner"], "closest");
+}
+
+TEST_F(DeskServer, SaysThatItsFolderHasGone) {
+  const fs::path away = above_ / "away";
+  fs::rename(path_, away);
+  const Reply list = ask("GET /api/folder");
+  EXPECT_EQ(list.status, 500);
+  EXPECT_NE(list.body.find("cannot read the folder: No such file or directory"), list.body.npos)
+      << list.body;
+  EXPECT_EQ(ask("GET /api/charts/Quay").status, 500);
+  const Reply wish =
+      send("POST /api/exports", {{"name", "Quay"}, {"text", kChart}, {"what", {"midi"}}});
+  EXPECT_EQ(wish.status, 500);
+  EXPECT_EQ(wish.json()["error"], path_.string() + " is not there any more");
+  EXPECT_FALSE(fs::exists(path_));
+  fs::rename(away, path_);
+  EXPECT_EQ(ask("GET /api/charts/Quay").status, 200);
+}
+
 TEST_F(DeskServer, ServesOthersWhileSomeKeepStill) {
   std::vector<std::unique_ptr<Line>> still;
   for (int i = 0; i < 40; ++i) {
@@ -401,8 +442,28 @@ TEST_F(DeskServer, MakesWhatIsWishedAndStopsWhenToldTo) {
   EXPECT_EQ(ask("DELETE /api/exports/" + id).status, 200);
   EXPECT_EQ(ended(id)["state"], "cancelled");
   EXPECT_FALSE(fs::exists(path_ / "lessons" / "Quay" / "manifest.json"));
-  for (const auto& entry : fs::recursive_directory_iterator(path_ / "lessons"))
+  std::size_t there = 0;
+  for (const auto& entry : fs::recursive_directory_iterator(path_ / "lessons" / "Quay")) {
     EXPECT_NE(entry.path().extension(), ".tmp") << entry.path();
+    there += entry.is_regular_file() ? 1 : 0;
+  }
+  const Json told = ended(id)["files"];
+  EXPECT_EQ(told.size(), there) << told;
+  for (const Json& file : told) {
+    const std::string name = file["name"];
+    EXPECT_EQ(ask("GET /api/exports/" + id + "/files/" + name).body.size(), file["bytes"]) << name;
+  }
+  EXPECT_TRUE(std::any_of(told.begin(), told.end(), [](const Json& file) {
+    return file["name"] == "lesson.json";
+  })) << told;
+
+  fs::remove_all(path_ / "lessons" / "Quay" / "tracks");
+  fs::create_directory_symlink(above_, path_ / "lessons" / "Quay" / "tracks");
+  const Reply linked = send("POST /api/exports", wish);
+  EXPECT_EQ(linked.status, 500);
+  EXPECT_EQ(linked.json()["error"],
+            (path_ / "lessons" / "Quay" / "tracks").string() + " is a link");
+  fs::remove(path_ / "lessons" / "Quay" / "tracks");
 
   wish["what"] = {"gold"};
   EXPECT_EQ(send("POST /api/exports", wish).status, 400);

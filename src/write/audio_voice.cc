@@ -140,7 +140,7 @@ Result<SpokenWords> spoken(const std::string& text) {
   trim(out.sound);
   if (out.sound.empty()) {
     return failure(Fault::file, kProgram, fmt::format("says nothing for \"{}\"", text),
-                   "leave --calls out, or install the Debian package espeak-ng anew");
+                   "leave the spoken calls out, or install the Debian package espeak-ng anew");
   }
   out.vowel = first_vowel(out.sound);
   return out;
@@ -148,7 +148,7 @@ Result<SpokenWords> spoken(const std::string& text) {
 
 tl::unexpected<Diagnostics> not_there() {
   return failure(Fault::file, kProgram, "the voice that speaks the calls is not installed",
-                 "install the Debian package espeak-ng, or leave --calls out");
+                 "install the Debian package espeak-ng, or leave the spoken calls out");
 }
 
 // ---- when

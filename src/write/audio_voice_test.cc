@@ -69,7 +69,7 @@ TEST(Voice, IsAnErrorWithARemedyWhereTheProgramIsMissing) {
   ASSERT_FALSE(voice);
   EXPECT_EQ(render(voice.error().front()),
             "espeak-ng: error: the voice that speaks the calls is not installed\n"
-            "  install the Debian package espeak-ng, or leave --calls out");
+            "  install the Debian package espeak-ng, or leave the spoken calls out");
 }
 
 TEST(Placed, AVowelStandsOnTheCountAheadAndTheCallIsOverWhenTheChordIsDue) {

@@ -266,7 +266,7 @@ export interface Export {
   doing: string; // "play-along-60"
   percent: number;
   folder: string; // path, to be shown
-  files: { name: string; bytes: number }[]; // GET /api/exports/{id}/files/{name}
+  files: { name: string; bytes: number }[]; // GET /api/exports/{id}/files/{name}; cancelled or failed: what is whole in its folder
   problem: Problem | null;
 }
 
