@@ -12,7 +12,7 @@
 #include "write/json.h"
 #include "write/performance_json.h"
 #include "write/plan_json.h"
-#include "write/sheet_text.h"
+#include "write/xml_text.h"
 
 namespace stillhand::write {
 namespace {
@@ -75,29 +75,6 @@ std::string in_script(const Json& data) {
   return out;
 }
 
-std::string escaped(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      default:
-        out += c;
-    }
-  }
-  return out;
-}
-
 // Each mark of the frame once, in its order; what is put in is not looked at again.
 std::string filled(std::string_view frame,
                    const std::vector<std::pair<std::string_view, std::string_view>>& marks) {
@@ -129,7 +106,7 @@ std::string page(const teach::Lesson& lesson, const PageOptions& options) {
                   {"keys", std::move(keys)},
                   {"piano", options.piano ? piano_json(lessons, *options.piano) : Json::array()}};
   return filled(data::student_page,
-                {{"@TITLE@", escaped(lesson.title.empty() ? "Untitled" : one_line(lesson.title))},
+                {{"@TITLE@", xml_escaped(lesson.title.empty() ? "Untitled" : lesson.title)},
                  {"@STYLE@", data::student_style},
                  {"@SONG@", in_script(data)},
                  {"@SCRIPT@", data::student_script}});

@@ -1,13 +1,13 @@
 // What the page is heard with: the piano that stands in it, or a plain tone.
-import { SampledPiano, type Voice } from '../desk/hear/piano.ts';
+import { SampledPiano, type Samples, type Voice } from '../desk/hear/piano.ts';
 import { bytesOf, song } from './song.ts';
 
 const DECAY = 1.2; // seconds until a plain tone has faded to a third (our judgement)
 
-export class PlainTone implements Voice {
+class PlainTone implements Voice {
   constructor(
     private readonly context: BaseAudioContext,
-    public out: AudioNode,
+    private readonly out: AudioNode,
   ) {}
   play(midi: number, velocity: number, at: number, end: number): void {
     const tone = this.context.createOscillator();
@@ -24,9 +24,11 @@ export class PlainTone implements Voice {
   }
 }
 
-export async function voiceFor(context: BaseAudioContext, out: AudioNode): Promise<Voice & { out: AudioNode }> {
-  if (!song.piano.length) return new PlainTone(context, out);
+export type Sounds = Samples; // empty: there is no piano
+export async function soundsOf(context: BaseAudioContext): Promise<Sounds> {
   const samples = new Map<number, AudioBuffer>();
   await Promise.all(song.piano.map(async (one) => samples.set(one.midi, await context.decodeAudioData(bytesOf(one.flac)))));
-  return SampledPiano.of(context, out, samples);
+  return samples;
 }
+export const voiceOf = (context: BaseAudioContext, out: AudioNode, sounds: Sounds): Voice =>
+  sounds.size ? SampledPiano.of(context, out, sounds) : new PlainTone(context, out);

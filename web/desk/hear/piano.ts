@@ -12,7 +12,7 @@ export class SampledPiano implements Voice {
   private constructor(
     private readonly context: BaseAudioContext,
     private readonly samples: Samples,
-    public out: AudioNode, // another one after a stop: what was on its way to the old one is not heard
+    private readonly out: AudioNode,
   ) {}
 
   // Of samples that are there already.

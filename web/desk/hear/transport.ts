@@ -3,17 +3,14 @@
 import { html, render } from 'lit';
 import type { Performance } from '../api.ts';
 import { showPlayed, stopPlayed } from '../chord/dock.ts';
-import { fillCounts } from '../hands/row.ts';
 import { ask, inWords, Refused } from '../server.ts';
 import { type ChordAt, neighbour, now, on, request, set } from '../state.ts';
 import { say } from '../ui/view.ts';
 import { Ear } from './ear.ts';
-import { click, SampledPiano, type Samples, type Voice } from './piano.ts';
-import { momentAt, passOf, Run } from './schedule.ts';
+import { SampledPiano, type Samples, type Voice } from './piano.ts';
+import { type Heard, opened, placeOf, Player } from './player.ts';
+import { passOf } from './schedule.ts';
 import { fetchSamples } from './samples.ts';
-
-const AHEAD = 0.25; // seconds scheduled in advance (our judgement: a busy page wakes later than it wants)
-const LEAD = 0.1; // from the press of Play to the first sound
 
 type What = 'song' | 'section' | 'line' | 'pair';
 let context: AudioContext | null = null;
@@ -23,12 +20,10 @@ let coming = ''; // how far the piano is, while it is on its way
 let voice: Voice | null = null;
 let turn = 0; // of the last press of Play or Stop: what an earlier one has waited for comes to nothing
 let out: GainNode | null = null;
-let run: Run | null = null;
-let score: Performance | null = null;
-let pump = 0;
+let player: Player | null = null;
 let what: What = 'song';
 let percent = 100;
-const heard = { right: true, left: true, click: true, countIn: true };
+const heard: Heard = { right: true, left: true, click: true, countIn: true };
 
 function fetchPiano(): Promise<Samples> {
   piano ??= fetchSamples((ready, all) => {
@@ -69,12 +64,6 @@ async function ready(): Promise<AudioContext> {
     window.clearTimeout(wait);
   }
   return context;
-}
-function opened(live: AudioContext): GainNode {
-  const gain = live.createGain();
-  gain.gain.value = 0.8;
-  gain.connect(live.destination);
-  return gain;
 }
 export async function sound(midi: number): Promise<void> {
   const live = await ready();
@@ -147,69 +136,30 @@ export async function playText(text: string, line: number, option = ''): Promise
 async function start(performance: Performance, stretch: { from: number; to: number }, loops: boolean): Promise<void> {
   const mine = turn;
   const live = await ready();
-  if (mine !== turn || stretch.to <= stretch.from) return;
-  score = performance;
-  run = new Run(performance, stretch, percent / 100, live.currentTime + LEAD, loops, heard.countIn);
+  if (mine !== turn || !out || !ear || stretch.to <= stretch.from) return;
+  const place = (index: number): ChordAt | null => placeOf(performance, index);
+  player = new Player(
+    { context: live, ear, performance, voice: voice ?? SILENT, out, stretch, rate: percent / 100, loops, heard },
+    { chord: (index, next) => showPlayed(place(index), place(next) ?? after(place(index))), ended: stop },
+  );
   set({ playing: true });
-  const feed = (): void => {
-    if (!run || !context || !out) return;
-    for (const due of run.due(context.currentTime + AHEAD)) {
-      if (due.kind === 'note') {
-        if (heard[due.hand]) voice?.play(due.midi, due.velocity, due.at, due.end);
-      } else if (heard.click || due.counting) click(context, out, due.at, due.first);
-    }
-  };
-  feed();
-  window.clearInterval(pump);
-  shown = '';
-  pump = window.setInterval(feed, 60);
-  requestAnimationFrame((drawn) => frame(mine, drawn));
   draw();
 }
+const SILENT: Voice = { play: () => {} }; // without a piano: click and marks run on
+
+// Behind the end of what is played: the one that is written there.
+const after = (at: ChordAt | null): ChordAt | null => (at && now().lesson ? neighbour(now().lesson!, at, 1) : null);
 
 function stop(): void {
   ++turn;
-  window.clearInterval(pump);
-  run = null;
-  if (out) {
-    // What has been scheduled already is not heard any more. The samples stay.
-    out.disconnect();
-    out = null;
-    voice = null;
-  }
+  out?.disconnect(); // also of what was waited for, and of a chord that was touched
+  out = null;
+  voice = null; // its samples stay
+  player?.stop();
+  player = null;
   if (!now().playing) return;
-  fillCounts('', 0);
   stopPlayed();
   draw();
-}
-
-let shown = '';
-function frame(mine: number, drawn: number): void {
-  if (mine !== turn || !run || !ear || !score) return;
-  const at = run.where(ear.at(drawn));
-  if (at === null) return stop();
-  const moment = momentAt(score, at);
-  const bar = score.bars[moment.bar];
-  if (!bar) {
-    if (shown !== 'in') {
-      fillCounts('', 0);
-      showPlayed(null, firstChord());
-    }
-    shown = 'in';
-  } else {
-    fillCounts(`${bar.section}.${bar.line}.${bar.option ?? 'x'}.${bar.bar}`, moment.count);
-    const index = moment.chord;
-    const following = run.loops && (score.chords[index + 1]?.start ?? Infinity) >= run.stretch.to ? firstChord() : chordOf(index + 1);
-    if (shown !== String(index)) showPlayed(chordOf(index), following ?? (chordOf(index) && now().lesson ? neighbour(now().lesson!, chordOf(index)!, 1) : null));
-    shown = String(index);
-  }
-  requestAnimationFrame((next) => frame(mine, next));
-}
-const firstChord = (): ChordAt | null => chordOf(Math.max(0, score?.chords.findIndex((one) => one.start >= (run?.stretch.from ?? 0) - 1) ?? 0));
-function chordOf(index: number): ChordAt | null {
-  const chord = score?.chords[index];
-  const bar = chord ? score?.bars[chord.bar] : undefined;
-  return chord && bar ? { section: bar.section, line: bar.line, option: bar.option, bar: bar.bar, chord: chord.chord } : null;
 }
 
 function draw(): void {
@@ -221,7 +171,7 @@ function draw(): void {
         <select @change=${(e: Event) => (what = (e.target as HTMLSelectElement).value as What)}>
           <option value="song">on from here</option><option value="section">this section, over and over</option><option value="line">this line, over and over</option><option value="pair">this chord and the next, over and over</option>
         </select></label>
-      <label>tempo <input type="range" min="40" max="120" step="5" .value=${String(percent)} @input=${(e: Event) => { percent = Number((e.target as HTMLInputElement).value); if (run && context) run.setRate(percent / 100, context.currentTime); draw(); }} /> <output>${percent} %</output></label>
+      <label>tempo <input type="range" min="40" max="120" step="5" .value=${String(percent)} @input=${(e: Event) => { percent = Number((e.target as HTMLInputElement).value); player?.setRate(percent / 100); draw(); }} /> <output>${percent} %</output></label>
       <span class="row" role="group" aria-label="heard">${box('right', 'right hand')}${box('left', 'left hand')}${box('click', 'click')}${box('countIn', 'count-in')}</span>
     `,
     document.getElementById('transport')!,
