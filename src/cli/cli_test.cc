@@ -577,6 +577,7 @@ TEST_F(CommandLine, WrongCallsSayWhatToDo) {
       {"lesson good.stillhand -o x --tempos 60%", "for example --tempos 60,80,100"},
       {"lesson good.stillhand -o x --tempos 9", "10 to 400"},
       {"lesson good.stillhand -o x --page-keys 7", "--page-keys 7: not a reach of keys"},
+      {"lesson good.stillhand -o x --page-keys two", "--page-keys two: not a reach of keys"},
       {"lesson good.stillhand -o x --format mp3", "it is flac, opus or flac,opus"},
   };
   for (const auto& wrong : cases) {

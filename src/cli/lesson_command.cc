@@ -139,6 +139,7 @@ class LessonCommand : public Command {
     if (!arranging) return tl::unexpected(arranging.error());
     const Result<write::PackOptions> options = read(*arranging);
     if (!options) return tl::unexpected(options.error());
+    if (auto read = read_page_reach(); !read) return read;
 
     std::error_code error;
     return std::filesystem::is_directory(chart_, error) ? many(*arranging, *options, terminal)
@@ -152,7 +153,7 @@ class LessonCommand : public Command {
     const Result<Arranged> arranged = arrange_chart(chart_, arranging, terminal);
     if (!arranged) return tl::unexpected(arranged.error());
     write::PackOptions own = options;
-    own.page.other_keys = teach::in_other_keys(*arranged, arranging, page_reach());
+    own.page.other_keys = teach::in_other_keys(*arranged, arranging, page_reach_);
     const Result<write::PackReport> report = write::write_pack(
         teach::lesson_of(*arranged), own,
         [&](std::string_view what, int percent) { terminal.progress(what, percent); });
@@ -180,7 +181,7 @@ class LessonCommand : public Command {
       const Result<Arranged> arranged = arrange_chart(chart.string(), arranging, terminal);
       if (arranged) {
         songs.push_back({chart.stem().string(), teach::lesson_of(*arranged),
-                         teach::in_other_keys(*arranged, arranging, page_reach())});
+                         teach::in_other_keys(*arranged, arranging, page_reach_)});
       } else {
         errors.insert(errors.end(), arranged.error().begin(), arranged.error().end());
       }
@@ -233,18 +234,26 @@ class LessonCommand : public Command {
     if (!paper) return tl::unexpected(paper.error());
     out.sheet.paper = *paper;
     if (auto read = read_tracks(out.tracks); !read) return tl::unexpected(read.error());
-    if (page_keys_ < 0 || page_keys_ > teach::kAllKeys.value()) {
-      return wrong_call(
-          fmt::format("--page-keys {}: not a reach of keys", page_keys_),
-          fmt::format("it is a number of half steps, 0 to {}; {} gives all twelve keys",
-                      teach::kAllKeys.value(), teach::kAllKeys.value()));
-    }
     if (out.tracks.sound == write::TrackFilesOptions::Sound::render)
       out.page.piano = piano(out.tracks.sound_font);
     return out;
   }
 
-  music::Semitones page_reach() const { return music::Semitones(page_keys_); }
+  Result<void> read_page_reach() {
+    if (page_keys_.empty()) return {};
+    int half_steps = -1;
+    const char* const last = page_keys_.data() + page_keys_.size();
+    const auto [end, error] = std::from_chars(page_keys_.data(), last, half_steps);
+    if (error != std::errc{} || end != last || half_steps < 0 ||
+        half_steps > teach::kAllKeys.value()) {
+      return wrong_call(
+          fmt::format("--page-keys {}: not a reach of keys", page_keys_),
+          fmt::format("it is a number of half steps, 0 to {}; {} gives all twelve keys",
+                      teach::kAllKeys.value(), teach::kAllKeys.value()));
+    }
+    page_reach_ = music::Semitones(half_steps);
+    return {};
+  }
 
   // Rendered when the first page wants it, and kept for those of the other songs. Without one the tracks say what is missing.
   static std::function<std::shared_ptr<const write::PianoSamples>()> piano(
@@ -302,7 +311,8 @@ class LessonCommand : public Command {
   std::vector<std::string> only_;
   std::vector<std::string> tempos_;
   std::vector<std::string> formats_;
-  int page_keys_ = teach::kUsualReach.value();
+  std::string page_keys_;
+  music::Semitones page_reach_ = teach::kUsualReach;
   bool calls_ = false;
   bool no_click_ = false;
   bool no_audio_ = false;
